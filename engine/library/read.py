@@ -1,0 +1,429 @@
+"""Strict YAML with positions: the one place where YAML is read.
+
+A library file is one plain mapping. Of YAML's many spellings few are kept, so that a file means what it seems to
+mean: text, ``null``, ``true`` and ``false``, decimal numbers; no anchors, aliases, tags, second document, repeated
+key, invisible character. Everything else is a problem row with its line and column.
+"""
+
+from __future__ import annotations
+
+import math
+import os
+import re
+import stat
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import yaml
+from arclore.engine.library.problems import Problem, nearest, shortened
+
+MAX_BYTES = 1_000_000
+MAX_DEPTH = 32
+MAX_ROWS = 50  # of one file: enough to mend it by, few enough to read
+MAX_FILES = 50_000  # of one library
+KIND_OF_FOLDER = {
+    "clubs": "club",
+    "symptoms": "symptom",
+    "causes": "cause",
+    "checks": "check",
+    "drills": "drill",
+    "words": "words",
+    "cases": "case",
+}
+KIND_OF_FILE = {"library.yaml": "library", "sources.yaml": "source"}
+REVIEWS = "reviews"  # approvals, read by those who judge them
+FieldPath = tuple[str | int, ...]
+Position = tuple[int, int]
+
+_TAG = "tag:yaml.org,2002:"
+_NUMBER_LENGTH = 40
+_NULL = re.compile(r"null|~|", re.ASCII)
+_BOOL = re.compile(r"true|false")
+_INT = re.compile(r"[-+]?(?:0|[1-9][0-9]*)")
+_FLOAT = re.compile(r"[-+]?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?(?:[eE][-+]?[0-9]+)?")
+_NOT_FINITE = re.compile(r"[-+]?\.?(?:nan|inf)", re.IGNORECASE)
+_CUT = re.compile(r"[ \t]#[^ \t\n#]")
+# Characters that are not what they seem: controls, odd spaces, format and direction characters, surrogates.
+_UNSEEN = re.compile(
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\xa0\xad\u0600-\u0605\u061c\u06dd\u070f\u1680\u180e\u2000-\u200f"
+    "\u2028-\u202f\u205f-\u206f\u3000\ud800-\udfff\ufeff\ufff9-\ufffb\ufffe\uffff"
+    "\U000110bd\U0001d173-\U0001d17a\U000e0000-\U000e007f]|\r(?!\n)|^[ ]*\t",
+    re.MULTILINE,
+)
+
+
+class _Loader(yaml.CSafeLoader):
+    """The C loader with only those implicit types whose spelling surprises nobody."""
+
+    yaml_implicit_resolvers: dict[str, list[tuple[str, re.Pattern[str]]]] = {}  # noqa: RUF012 (as in the base)
+
+
+for _name, _pattern, _first in (
+    ("null", _NULL, ["n", "~", ""]),
+    ("bool", _BOOL, ["t", "f"]),
+    ("int", _INT, list("-+0123456789")),
+    ("float", _FLOAT, list("-+0123456789")),
+):
+    _Loader.add_implicit_resolver(_TAG + _name, re.compile(rf"(?:{_pattern.pattern})\Z"), _first)
+
+
+@dataclass(frozen=True)
+class Document:
+    """One file as read: its value and the position (line, column, from 1) of every field and item.
+
+    ``base`` is the document whose fields lie under this one, where an overlay amends it.
+    """
+
+    path: Path
+    value: dict[str, Any]
+    positions: Mapping[FieldPath, Position] = field(repr=False)
+    base: Document | None = field(default=None, repr=False)
+
+    def at(self, field_path: FieldPath) -> Position:
+        """Position of a field, or of the nearest field around it."""
+        for end in range(len(field_path), 0, -1):
+            found = self.positions.get(field_path[:end])
+            if found:
+                return found
+        return self.positions.get((), (1, 1))
+
+    def origin(self, field_path: FieldPath) -> Document:
+        """The document in which the top field of the path is written: this one, or one it amends."""
+        if self.base is None or not field_path or field_path[:1] in self.positions:
+            return self
+        return self.base.origin(field_path)
+
+    def problem(self, field_path: FieldPath, code: str, message: str, hint: str = "") -> Problem:
+        """A problem row at a field of this document, pointing into the file where the field is written."""
+        source = self.origin(field_path)
+        line, column = source.at(field_path)
+        entry = self.value.get("id")
+        return Problem(
+            shown(source.path),
+            line,
+            column,
+            code,
+            message,
+            hint,
+            entry if isinstance(entry, str) else "",
+            ".".join(str(part) for part in field_path),
+        )
+
+
+def shown(path: Path) -> str:
+    """The path as a person would type it from here."""
+    try:
+        return str(path.relative_to(Path.cwd()))
+    except ValueError:
+        return str(path)
+
+
+def read_yaml(source: Path | str, name: str = "-") -> tuple[Document | None, list[Problem]]:
+    """Read one strict YAML document from a file (a Path) or from text (a str, called ``name`` in rows).
+
+    Never raises for bad content: the document is None where the file can't be read as one plain mapping, and the
+    sorted rows say why. A document may come with rows, of things that read otherwise than they look.
+    """
+    if isinstance(source, str):
+        path, text, problems = Path(name), source, []
+    else:
+        path = source
+        text, problems = _text(source)
+    if text is None:
+        return None, problems
+    return _Reading(path, text).document()
+
+
+def _text(path: Path) -> tuple[str | None, list[Problem]]:
+    """The text of a regular file of decent size in UTF-8, or the row that says why not."""
+    name = shown(path)
+    try:
+        # A pipe would block for ever at open, so it is opened without waiting and refused.
+        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+        with open(handle, "rb") as file:
+            if not stat.S_ISREG(os.fstat(handle).st_mode):
+                return None, [Problem(name, 1, 1, "not-a-file", "not a regular file", "give a YAML file")]
+            data = file.read(MAX_BYTES + 1)
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) else str(error)
+        return None, [Problem(name, 1, 1, "unreadable", f"can't be read: {reason}", "check name and rights")]
+    if len(data) > MAX_BYTES:
+        return None, [_too_large(name)]
+    try:
+        return data.decode("utf-8"), []
+    except UnicodeDecodeError as error:
+        before = data[: error.start]
+        line, column = before.count(b"\n") + 1, error.start - before.rfind(b"\n")
+        message = f"byte 0x{data[error.start]:02x} is not UTF-8"
+        return None, [Problem(name, line, column, "encoding", message, "save the file as UTF-8")]
+
+
+def read_folder(root: Path) -> tuple[list[Document], list[Problem]]:
+    """Read every file of a library folder; files out of place are rows, and no link is followed.
+
+    Documents come in order of path, rows sorted. Names that begin with a dot, the folder of reviews, and texts
+    beside ``library.yaml`` that are not YAML (a README, a licence) are left alone.
+    """
+    root = Path(os.path.realpath(root))
+    documents: list[Document] = []
+    problems: list[Problem] = []
+    for number, (path, row) in enumerate(_entries(root)):
+        if number >= MAX_FILES:
+            problems.append(
+                Problem(shown(root), 1, 1, "too-many", f"more than {MAX_FILES:,} files", "split it")
+            )
+            break
+        if row is not None:
+            problems.append(row)
+            continue
+        document, rows = read_yaml(path)
+        problems += rows
+        if document is not None:
+            documents.append(document)
+    return documents, sorted(problems)
+
+
+def _entries(root: Path) -> Iterator[tuple[Path, Problem | None]]:
+    """Each file of the folder in order of name, with the row that says why it is not an entry, if it is none."""
+    for item in _listed(root):
+        path = Path(item.path)
+        if item.is_symlink():
+            yield path, _stray(path, "link", "a link, which is not followed", "put the file itself here")
+        elif item.is_dir(follow_symlinks=False):
+            if item.name in KIND_OF_FOLDER:
+                yield from _kind_folder(path)
+            elif item.name != REVIEWS:
+                hint = (
+                    f"nearest: {nearest(item.name, KIND_OF_FOLDER) or 'one of ' + ', '.join(KIND_OF_FOLDER)}"
+                )
+                yield path, _stray(path, "folder", f"unknown folder {shortened(item.name, 40)}", hint)
+        elif item.name in KIND_OF_FILE:
+            yield path, None
+        elif path.suffix.lower() in (".yaml", ".yml"):
+            hint = "only library.yaml and sources.yaml stand here; entries stand in the folder of their kind"
+            yield path, _stray(path, "stray", "a YAML file out of place", hint)
+
+
+def _kind_folder(folder: Path) -> Iterator[tuple[Path, Problem | None]]:
+    for item in _listed(folder):
+        path = Path(item.path)
+        if item.is_symlink():
+            yield path, _stray(path, "link", "a link, which is not followed", "put the file itself here")
+        elif item.is_dir(follow_symlinks=False):
+            yield path, _stray(path, "nested", "a folder inside a folder of entries", "move its files up")
+        elif path.suffix == ".yaml":
+            yield path, None
+        elif path.suffix.lower() in (".yaml", ".yml"):
+            yield path, _stray(path, "suffix", f"the name ends in {path.suffix}", "end it in .yaml")
+        else:
+            yield path, _stray(path, "stray", "not an entry", "only .yaml files stand here")
+
+
+def _listed(folder: Path) -> list[os.DirEntry[str]]:
+    """What the folder holds, hidden names left out except hidden YAML, in order of name."""
+    with os.scandir(folder) as found:
+        items = [item for item in found if not item.name.startswith(".") or item.name.endswith(".yaml")]
+    return sorted(items, key=lambda item: item.name)
+
+
+def _stray(path: Path, code: str, message: str, hint: str) -> Problem:
+    return Problem(shown(path), 1, 1, code, message, hint)
+
+
+def _too_large(name: str) -> Problem:
+    return Problem(name, 1, 1, "too-large", f"more than {MAX_BYTES:,} bytes", "split it: one entry a file")
+
+
+class _Reading:
+    """The reading of one text: collects rows and positions on the way."""
+
+    def __init__(self, path: Path, text: str) -> None:
+        self.path = path
+        self.name = shown(path)
+        self.text = text.removeprefix("\ufeff")
+        self.rows: list[Problem] = []
+        self.positions: dict[FieldPath, Position] = {}
+        self.refused = False
+        self.cuts = bool(_CUT.search(self.text))
+        self.lines = self.text.split("\n") if self.cuts else []
+
+    def document(self) -> tuple[Document | None, list[Problem]]:
+        if len(self.text) > MAX_BYTES:
+            return None, [_too_large(self.name)]
+        self._unseen()
+        node = None if self.refused else self._composed()
+        value: Any = None
+        if node is not None:
+            self.positions[()] = _position(node)
+            value = self._value(node, (), 0)
+            if not self.refused and not isinstance(value, dict):
+                self._row(
+                    _position(node),
+                    "not-a-mapping",
+                    "the file is not a mapping",
+                    "write `field: value` lines",
+                )
+        rows = sorted(self.rows)
+        if len(rows) > MAX_ROWS:
+            more = len(rows) - MAX_ROWS
+            last = rows[MAX_ROWS - 1]
+            rows = [
+                *rows[:MAX_ROWS],
+                Problem(self.name, last.line, last.column, "more", f"and {more} more problems"),
+            ]
+        if self.refused or node is None:
+            return None, rows
+        return Document(self.path, value, self.positions), rows
+
+    def _row(self, position: Position, code: str, message: str, hint: str = "", refuse: bool = True) -> None:
+        self.refused = self.refused or refuse
+        self.rows.append(Problem(self.name, *position, code, message, hint))
+
+    def _unseen(self) -> None:
+        """Refuse characters that hide: they make two spellings look alike or a value end early."""
+        line, start = 1, 0
+        for found in _UNSEEN.finditer(self.text):
+            at = found.end() - 1
+            line += self.text.count("\n", start, at)
+            start = at
+            column = at - self.text.rfind("\n", 0, at)
+            character = self.text[at]
+            hint = (
+                "indent with spaces"
+                if character == "\t"
+                else "retype the line; write it as an escape in quotes"
+            )
+            message = f"hidden character U+{ord(character):04X}"
+            self._row((line, column), "character", message, hint)
+
+    def _composed(self) -> yaml.Node | None:
+        """The node tree of the one document, or None with the row that says why there is none."""
+        try:
+            # Only these characters can start what is refused, so most files are parsed once.
+            if any(mark in self.text for mark in "&*!%"):
+                self._refuse_references()
+                if self.refused:
+                    return None
+            loader = _Loader(self.text)
+            try:
+                node = loader.get_single_node()
+            finally:
+                loader.dispose()
+        except yaml.YAMLError as error:
+            self._syntax(error)
+            return None
+        except (RecursionError, ValueError, UnicodeError) as error:
+            self._row((1, 1), "syntax", f"not YAML: {shortened(error, 120)}")
+            return None
+        if node is None:
+            self._row((1, 1), "empty", "the file holds no entry", "write the entry, or delete the file")
+        return node
+
+    def _refuse_references(self) -> None:
+        depth = 0
+        for event in yaml.parse(self.text, Loader=_Loader):
+            at = event.start_mark.line + 1, event.start_mark.column + 1
+            if isinstance(event, yaml.CollectionStartEvent):
+                depth += 1
+            elif isinstance(event, yaml.CollectionEndEvent):
+                depth -= 1
+            if isinstance(event, yaml.AliasEvent):
+                self._row(at, "alias", f"alias *{shortened(event.anchor, 40)}", "write the value out again")
+            elif getattr(event, "anchor", None):
+                self._row(
+                    at, "anchor", f"anchor &{shortened(event.anchor, 40)}", "remove it: write values out"
+                )
+            if getattr(event, "tag", None):
+                self._row(
+                    at, "tag", f"tag {shortened(event.tag, 60)}", "remove it, or put the text in quotes"
+                )
+            if isinstance(event, yaml.DocumentStartEvent) and (event.version or event.tags):
+                self._row(at, "directive", "a % directive", "remove the line")
+
+    def _syntax(self, error: yaml.YAMLError) -> None:
+        mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
+        position = (mark.line + 1, mark.column + 1) if mark else (1, 1)
+        said = getattr(error, "problem", None) or getattr(error, "reason", None) or "not YAML"
+        code, hint = "syntax", "check indentation, colons and quotes"
+        if "document" in said and "another" in said:
+            code, hint = "second-document", "one entry a file: remove the line `---`"
+        elif "nesting" in said or "depth" in said:
+            code, hint = "too-deep", f"at most {MAX_DEPTH} levels"
+        self._row(position, code, shortened(said, 160), hint)
+
+    def _value(self, node: yaml.Node, path: FieldPath, depth: int) -> Any:
+        """The plain value of a node; keeps the position of everything inside it."""
+        if isinstance(node, yaml.ScalarNode):
+            return self._scalar(node)
+        if depth >= MAX_DEPTH:
+            self._row(_position(node), "too-deep", f"more than {MAX_DEPTH} levels", "flatten it")
+            return None
+        if isinstance(node, yaml.SequenceNode):
+            items = []
+            for index, child in enumerate(node.value):
+                where = (*path, index)
+                self.positions[where] = _position(child)
+                items.append(self._value(child, where, depth + 1))
+            return items
+        return self._mapping(node, path, depth)
+
+    def _mapping(self, node: yaml.Node, path: FieldPath, depth: int) -> dict[str, Any]:
+        values: dict[str, Any] = {}
+        for key, child in node.value:
+            at = _position(key)
+            if key.tag != _TAG + "str" or not isinstance(key, yaml.ScalarNode):
+                seen = shortened(key.value, 40) if isinstance(key, yaml.ScalarNode) else "a list or mapping"
+                self._row(at, "key", f"the key {seen!r} is not text", "put it in quotes, or use a word")
+                continue
+            name = key.value
+            where = (*path, name)
+            if name in values:
+                first = self.positions[where][0]
+                message = f"the key {shortened(name, 60)!r} is written twice, first in line {first}"
+                self._row(at, "duplicate-key", message, "keep one of the two")
+                continue
+            self.positions[where] = at
+            if self.cuts:
+                self._cut(key)
+            values[name] = self._value(child, where, depth + 1)
+        return values
+
+    def _scalar(self, node: yaml.ScalarNode) -> Any:
+        if self.cuts:
+            self._cut(node)
+        text: str = node.value
+        if node.tag == _TAG + "str":
+            if not node.style and _NOT_FINITE.fullmatch(text):
+                self._row(
+                    _position(node), "number", f"{text} is not a number", "give a finite number, or quote it"
+                )
+            return text
+        if node.tag == _TAG + "null":
+            return None
+        if node.tag == _TAG + "bool":
+            return text == "true"
+        number: float = math.inf
+        if len(text) <= _NUMBER_LENGTH:
+            number = int(text) if node.tag == _TAG + "int" else float(text)
+        if not math.isfinite(number):
+            self._row(
+                _position(node), "number", f"{shortened(text, 40)} is too large a number", "check the digits"
+            )
+        return number
+
+    def _cut(self, node: yaml.ScalarNode) -> None:
+        """Warn where a value was cut by ` #` that hardly begins a comment, as in ``swing #2``."""
+        if node.style or not node.value:
+            return
+        rest = self.lines[node.end_mark.line][node.end_mark.column :]
+        if _CUT.match(rest):
+            at = node.end_mark.line + 1, node.end_mark.column + 2
+            message = f"the value ends before {shortened(rest.strip(), 30)!r}"
+            self._row(at, "comment", message, "quote the value, or put a space after the #", refuse=False)
+
+
+def _position(node: yaml.Node) -> Position:
+    mark = node.start_mark
+    return mark.line + 1, mark.column + 1

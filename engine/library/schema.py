@@ -1,0 +1,294 @@
+"""Checking a document against the schema of its kind, with a row at the field that is wrong.
+
+All schemas come from ``schemas/`` beside the package; nothing is ever fetched.
+"""
+
+from __future__ import annotations
+
+import functools
+import json
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+from arclore.engine.library.problems import Problem, nearest, shortened
+from arclore.engine.library.read import Document
+from jsonschema import Draft202012Validator, ValidationError
+from jsonschema.validators import extend
+from referencing import Registry, Resource
+from referencing.jsonschema import DRAFT202012
+
+FOLDER = Path(__file__).parents[2] / "schemas"
+_ENDING = ".schema.json"
+_SIDE = re.compile(r"(?<![{\w])(left|right)(?!-hand(?:ed|ers?)\b)(?![}\w])", re.IGNORECASE)
+# What people say and what was seen keep their literal sides; titles of sources are quoted as printed.
+_LITERAL = {"words": ("phrases",), "case": ("case",)}
+_PROSE = frozenset(
+    {
+        "title",
+        "question",
+        "confirm",
+        "mechanism",
+        "how",
+        "asks",
+        "when",
+        "means",
+        "tell_student",
+        "steps",
+        "easier",
+        "harder",
+        "cue",
+        "fade",
+        "retest",
+        "hazards",
+        "cautions",
+        "notes",
+        "note",
+        "counts",
+        "position",
+        "because",
+    }
+)
+
+
+def kinds() -> list[str]:
+    """The kinds that have a schema, in order of name."""
+    return sorted(path.name.removesuffix(_ENDING) for path in FOLDER.glob(f"*{_ENDING}"))
+
+
+@functools.cache
+def _registry() -> Registry[Any]:
+    """All schemas by their own address; looking up any other address fails, for nothing is fetched."""
+    registry: Registry[Any] = Registry()
+    for path in sorted(FOLDER.glob(f"*{_ENDING}")):
+        contents = json.loads(path.read_text(encoding="utf-8"))
+        resource = Resource.from_contents(contents, default_specification=DRAFT202012)
+        registry = registry.with_resource(contents.get("$id", path.name), resource)
+        registry = registry.with_resource(path.name, resource)
+    return registry
+
+
+def _whole_pattern(_: Any, pattern: str, instance: Any, __: Any) -> Iterator[ValidationError]:
+    """``pattern`` must fit the whole text: a search would let a final line end through."""
+    if isinstance(instance, str) and not re.fullmatch(pattern, instance):
+        yield ValidationError(f"{instance!r} does not fit {pattern!r}")
+
+
+_Validator = extend(Draft202012Validator, {"pattern": _whole_pattern})
+
+
+@functools.cache
+def validator(kind: str) -> Draft202012Validator:
+    """The validator of a kind, built once; formats are checked and patterns must fit the whole text.
+
+    Raises KeyError for a kind without a schema.
+    """
+    if kind not in kinds():
+        raise KeyError(f"no schema for the kind {kind!r}")
+    name = kind + _ENDING
+    contents = _registry().contents(name)
+    resolver = _registry().resolver(contents.get("$id", name))
+    written_out = _written_out(contents, resolver, ())
+    return _Validator(written_out, registry=_registry(), format_checker=Draft202012Validator.FORMAT_CHECKER)  # type: ignore[no-any-return]
+
+
+def _written_out(schema: Any, resolver: Any, trail: tuple[str, ...]) -> Any:
+    """The schema with each reference replaced by what it names: looking references up is half of the cost."""
+    if isinstance(schema, list):
+        return [_written_out(item, resolver, trail) for item in schema]
+    if not isinstance(schema, dict):
+        return schema
+    rest = {
+        name: _written_out(part, resolver, trail)
+        for name, part in schema.items()
+        if name not in ("$ref", "$defs")
+    }
+    reference = schema.get("$ref")
+    if not isinstance(reference, str):
+        return rest
+    if reference in trail:
+        raise ValueError(f"the schema definition {reference} contains itself")
+    found = resolver.lookup(reference)
+    named = _written_out(found.contents, found.resolver, (*trail, reference))
+    named = {name: part for name, part in named.items() if name not in ("$id", "$schema")}
+    return {**named, "allOf": [*named.get("allOf", []), rest]} if rest else named
+
+
+def check(document: Document, kind: str) -> list[Problem]:
+    """Every way in which the document breaks the schema of the kind, as rows sorted by place."""
+    rows: dict[Problem, None] = {}
+    for error in validator(kind).iter_errors(document.value):
+        for problem in _problems(document, error):
+            rows.setdefault(problem)
+    return sorted(rows)
+
+
+def _problems(document: Document, error: ValidationError) -> Iterator[Problem]:
+    path = tuple(error.absolute_path)
+    keyword = str(error.validator)
+    if keyword in ("additionalProperties", "unevaluatedProperties") and isinstance(error.instance, dict):
+        yield from _unknown_fields(document, path, error)
+    elif keyword == "required":
+        for name in error.validator_value:
+            if name not in error.instance:
+                where = f" in {_dotted(path)}" if path else ""
+                yield document.problem(
+                    path, "missing-field", f"the field {name!r} is missing{where}", "add it"
+                )
+    elif keyword in ("anyOf", "oneOf") and error.context:
+        said = "; or ".join(dict.fromkeys(_said(each) for each in error.context))
+        yield document.problem(path, keyword, f"{_dotted(path)}: {shortened(said, 160)}", _described(error))
+    else:
+        yield document.problem(path, keyword, f"{_dotted(path)}: {_said(error)}", _hint(error))
+
+
+def _unknown_fields(
+    document: Document, path: tuple[str | int, ...], error: ValidationError
+) -> Iterator[Problem]:
+    known = set(_fields(error.schema))
+    names = [name for name in error.instance if name not in known]
+    for name in names or [name for name in error.instance if repr(name) in error.message]:
+        near = nearest(name, known - set(error.instance)) or nearest(name, known)
+        hint = f"nearest: {near}" if near else "known: " + ", ".join(sorted(known))
+        message = f"unknown field {shortened(name, 60)!r}" + (f" in {_dotted(path)}" if path else "")
+        yield document.problem((*path, name), "unknown-field", message, hint)
+
+
+def _fields(schema: Any) -> Iterator[str]:
+    """The names of fields a written-out schema knows, through whatever it is composed of."""
+    if isinstance(schema, Mapping):
+        yield from schema.get("properties", {})
+        for keyword in ("if", "then", "else"):
+            yield from _fields(schema.get(keyword))
+        for part in schema.get("allOf", []):
+            yield from _fields(part)
+
+
+_NAMES = {
+    "string": "text",
+    "number": "a number",
+    "integer": "a whole number",
+    "boolean": "true or false",
+    "array": "a list",
+    "object": "a mapping",
+    "null": "nothing",
+}
+
+
+def _type_name(value: Any) -> str:
+    for kind, name in (
+        (bool, "true or false"),
+        (str, "text"),
+        ((int, float), "a number"),
+        (list, "a list"),
+        (dict, "a mapping"),
+    ):
+        if isinstance(value, kind):
+            return name
+    return "nothing"
+
+
+def _types(names: str | list[str]) -> str:
+    return " or ".join(_NAMES.get(name, name) for name in ([names] if isinstance(names, str) else names))
+
+
+_SAYS: dict[str, Callable[[Any, Any], str]] = {
+    "type": lambda value, want: f"must be {_types(want)}, is {_type_name(value)}",
+    "enum": lambda value, want: f"{_quoted(value)} is not one of the known words",
+    "const": lambda value, want: f"must be {want!r}, is {_quoted(value)}",
+    "pattern": lambda value, want: f"{_quoted(value)} is not spelt as it must be",
+    "format": lambda value, want: f"{_quoted(value)} is not a valid {want}",
+    "minimum": lambda value, want: f"{value} is below {want}",
+    "maximum": lambda value, want: f"{value} is above {want}",
+    "exclusiveMinimum": lambda value, want: f"{value} must be above {want}",
+    "exclusiveMaximum": lambda value, want: f"{value} must be below {want}",
+    "minLength": lambda value, want: f"{len(value)} characters, at least {want} are needed",
+    "maxLength": lambda value, want: f"{len(value)} characters, at most {want} are allowed",
+    "minItems": lambda value, want: f"{len(value)} items, at least {want} are needed",
+    "maxItems": lambda value, want: f"{len(value)} items, at most {want} are allowed",
+    "minProperties": lambda value, want: f"{len(value)} fields, at least {want} are needed",
+    "maxProperties": lambda value, want: f"{len(value)} fields, at most {want} are allowed",
+    "uniqueItems": lambda value, want: "an item is listed twice",
+    "not": lambda value, want: f"must not hold {_forbidden(want)}",
+}
+
+
+def _forbidden(schema: Any) -> str:
+    names = schema.get("required", []) if isinstance(schema, Mapping) else []
+    return ("the field " + " with ".join(map(repr, names)) + " here") if names else "this value"
+
+
+def _quoted(value: Any) -> str:
+    return repr(shortened(value, 50)) if isinstance(value, str) else shortened(json.dumps(value), 50)
+
+
+def _said(error: ValidationError) -> str:
+    say = _SAYS.get(str(error.validator))
+    return say(error.instance, error.validator_value) if say else shortened(error.message, 160)
+
+
+def _hint(error: ValidationError) -> str:
+    if error.validator == "enum":
+        near = nearest(error.instance, [word for word in error.validator_value if isinstance(word, str)])
+        return f"nearest: {near}" if near else "known: " + ", ".join(map(str, error.validator_value))
+    if (
+        error.validator == "type"
+        and isinstance(error.instance, str)
+        and "number" in str(error.validator_value)
+    ):
+        return "numbers are written like 12, -0.5 or 1e3"
+    return _described(error)
+
+
+def _described(error: ValidationError) -> str:
+    schema = error.schema
+    return str(schema.get("description", "")) if isinstance(schema, Mapping) else ""
+
+
+def _dotted(path: Iterable[str | int]) -> str:
+    return shortened(".".join(str(part) for part in path), 60) or "the entry"
+
+
+def bare_sides(document: Document) -> list[Problem]:
+    """Rows for the words left and right in text a person will read, which would be wrong for half of the golfers.
+
+    ``{left}`` and ``{right}`` are allowed, they swap for a left-hander; so are left-hander and right-handed.
+    """
+    kind = document.value.get("kind")
+    literal = _LITERAL.get(kind, ()) if isinstance(kind, str) else ()
+    if kind == "sources":
+        return []
+    rows = []
+    for path, text in _texts(document.value, ()):
+        if path[0] in literal or not (" " in text or _PROSE.intersection(map(str, path))):
+            continue
+        found = _SIDE.search(text)
+        if found:
+            hint = "write lead, trail, toward or away, or the token {left} or {right}"
+            rows.append(
+                document.problem(path, "bare-side", f"{_dotted(path)}: the bare word {found[0]!r}", hint)
+            )
+    return sorted(rows)
+
+
+def unseen_text(document: Document) -> list[Problem]:
+    """Rows for text that holds, by escapes, characters nobody sees: shown as escapes, but unfit for a library."""
+    return sorted(
+        document.problem(
+            path, "character", f"{_dotted(path)}: a hidden character U+{ord(hidden):04X}", "remove it"
+        )
+        for path, text in _texts(document.value, ())
+        if (hidden := next((c for c in text if not c.isprintable() and c != "\n"), ""))
+    )
+
+
+def _texts(value: Any, path: tuple[str | int, ...]) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    if isinstance(value, str):
+        yield path, value
+    elif isinstance(value, dict):
+        for name, item in value.items():
+            yield from _texts(item, (*path, name))
+    elif isinstance(value, list):
+        for index, item in enumerate(value):
+            yield from _texts(item, (*path, index))

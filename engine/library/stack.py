@@ -1,0 +1,171 @@
+"""Libraries laid over each other: built-in, then shared ones, then the coach's own.
+
+A later layer adds entries, or amends whole fields of one below it with ``amends: id``. What breaks its schema is
+left out and reported; the rest of the library still works.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import platformdirs
+from arclore.engine.library.problems import Problem, nearest
+from arclore.engine.library.read import KIND_OF_FILE, KIND_OF_FOLDER, Document, read_folder, shown
+from arclore.engine.library.schema import bare_sides, check, unseen_text
+
+BUILT_IN = Path(__file__).parents[2] / "kb"
+Key = tuple[str, str]  # kind, id
+
+
+@dataclass(frozen=True)
+class Library:
+    """All layers as one: entries by kind and id, in order of id, with where each came from.
+
+    ``documents`` and ``origin`` are keyed by (kind, id); a document knows the place of every field, also of the
+    fields it leaves to the entry it amends. ``sources`` are keyed by their id.
+    """
+
+    clubs: dict[str, dict[str, Any]] = field(default_factory=dict)
+    symptoms: dict[str, dict[str, Any]] = field(default_factory=dict)
+    causes: dict[str, dict[str, Any]] = field(default_factory=dict)
+    checks: dict[str, dict[str, Any]] = field(default_factory=dict)
+    drills: dict[str, dict[str, Any]] = field(default_factory=dict)
+    words: dict[str, dict[str, Any]] = field(default_factory=dict)
+    cases: dict[str, dict[str, Any]] = field(default_factory=dict)
+    settings: dict[str, Any] = field(default_factory=dict)
+    sources: dict[str, dict[str, Any]] = field(default_factory=dict)
+    problems: list[Problem] = field(default_factory=list)
+    origin: dict[Key, Path] = field(default_factory=dict)
+    documents: dict[Key, Document] = field(default_factory=dict)
+
+    def of_kind(self, kind: str) -> dict[str, dict[str, Any]]:
+        """The entries of a kind, by id."""
+        entries: dict[str, dict[str, Any]] = getattr(self, _FOLDER_OF_KIND[kind])
+        return entries
+
+
+_FOLDER_OF_KIND = {kind: folder for folder, kind in KIND_OF_FOLDER.items()}
+
+
+def personal_folder() -> Path:
+    """The folder of the coach's own library; it need not exist."""
+    return Path(platformdirs.user_data_dir("arclore", appauthor=False)) / "library"
+
+
+def load_library(*layers: Path) -> Library:
+    """The built-in library with the given folders laid over it, in order; never raises for bad content."""
+    return load_layers([BUILT_IN, *layers])
+
+
+def load_layers(layers: Sequence[Path]) -> Library:
+    """The given folders as one library, the first lowest."""
+    stack = _Stack()
+    for layer in layers:
+        stack.lay(layer)
+    return stack.library()
+
+
+class _Stack:
+    """Layers being laid: the documents that stand so far, and the rows."""
+
+    def __init__(self) -> None:
+        self.documents: dict[Key, Document] = {}
+        self.origin: dict[Key, Path] = {}
+        self.settings: dict[str, Any] = {}
+        self.sources: dict[str, dict[str, Any]] = {}
+        self.problems: list[Problem] = []
+
+    def lay(self, layer: Path) -> None:
+        if not layer.is_dir():
+            row = Problem(
+                shown(layer), 1, 1, "no-folder", "there is no such library folder", "check the name"
+            )
+            self.problems.append(row)
+            return
+        documents, rows = read_folder(layer)
+        self.problems += rows
+        for document in documents:
+            if document.path.name in KIND_OF_FILE and document.path.parent.name not in KIND_OF_FOLDER:
+                self._whole_file(document, KIND_OF_FILE[document.path.name])
+            else:
+                self._entry(document, KIND_OF_FOLDER[document.path.parent.name], layer)
+
+    def _whole_file(self, document: Document, kind: str) -> None:
+        if not self._sound(document, kind):
+            return
+        if kind == "library":
+            self.settings = {**self.settings, **document.value}
+            return
+        for index, source in enumerate(document.value["sources"]):
+            if source["id"] in self.sources:
+                message = f"the source {source['id']!r} is listed already"
+                self.problems.append(
+                    document.problem(("sources", index), "duplicate-id", message, "remove it")
+                )
+                continue
+            self.sources[source["id"]] = source
+
+    def _entry(self, document: Document, kind: str, layer: Path) -> None:
+        name = document.path.stem
+        below = self.documents.get((kind, name))
+        amends = "amends" in document.value
+        if amends:
+            amended = self._amended(document, kind)
+            if amended is None:
+                return
+            document = amended
+        elif below is not None:
+            message = f"{kind} {name!r} stands already in {shown(below.path)}"
+            self.problems.append(
+                document.problem(("id",), "duplicate-id", message, f"to change it: amends: {name}")
+            )
+            return
+        if self._sound(document, kind) and self._named(document, name):
+            self.documents[kind, name] = document
+            self.origin[kind, name] = layer
+
+    def _amended(self, document: Document, kind: str) -> Document | None:
+        """The entry below with the fields of this document in place of its own."""
+        target = document.value["amends"]
+        below = self.documents.get((kind, target)) if isinstance(target, str) else None
+        if below is None:
+            near = nearest(target, (name for of_kind, name in self.documents if of_kind == kind))
+            hint = f"nearest: {near}" if near else "it must stand in a layer below"
+            self.problems.append(
+                document.problem(("amends",), "unknown-id", f"no {kind} {target!r} to amend", hint)
+            )
+            return None
+        fields = {name: value for name, value in document.value.items() if name != "amends"}
+        return Document(document.path, {**below.value, **fields}, document.positions, below)
+
+    def _named(self, document: Document, name: str) -> bool:
+        if document.value["id"] == name:
+            return True
+        message = f"the id is {document.value['id']!r}, the file's name {name!r}"
+        self.problems.append(document.problem(("id",), "id", message, "make them the same"))
+        return False
+
+    def _sound(self, document: Document, kind: str) -> bool:
+        rows = check(document, kind)
+        self.problems += rows
+        self.problems += bare_sides(document)
+        self.problems += unseen_text(document)
+        return not rows
+
+    def library(self) -> Library:
+        keys = sorted(self.documents)
+        entries = {
+            folder: {name: self.documents[of_kind, name].value for of_kind, name in keys if of_kind == kind}
+            for folder, kind in KIND_OF_FOLDER.items()
+        }
+        return Library(
+            **entries,
+            settings=self.settings,
+            sources=dict(sorted(self.sources.items())),
+            problems=sorted(set(self.problems)),
+            origin={key: self.origin[key] for key in keys},
+            documents={key: self.documents[key] for key in keys},
+        )

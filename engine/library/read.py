@@ -1,8 +1,8 @@
 """Strict YAML with positions: the one place where YAML is read.
 
-A library file is one plain mapping. Of YAML's many spellings few are kept, so that a file means what it seems to
-mean: text, ``null``, ``true`` and ``false``, decimal numbers; no anchors, aliases, tags, second document, repeated
-key, invisible character. Everything else is a problem row with its line and column.
+A library file is one plain mapping. Of YAML's many spellings few are kept, so that a file means what it seems
+to mean: text, ``null``, ``true`` and ``false``, decimal numbers; no anchors, aliases, tags, second document,
+repeated key, invisible character. Everything else is a problem row with its line and column.
 """
 
 from __future__ import annotations
@@ -11,29 +11,17 @@ import math
 import os
 import re
 import stat
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 import yaml
-from arclore.engine.library.problems import Problem, nearest, shortened
+from arclore.engine.library.problems import Problem, shortened
 
 MAX_BYTES = 1_000_000
 MAX_DEPTH = 32
 MAX_ROWS = 50  # of one file: enough to mend it by, few enough to read
-MAX_FILES = 50_000  # of one library
-KIND_OF_FOLDER = {
-    "clubs": "club",
-    "symptoms": "symptom",
-    "causes": "cause",
-    "checks": "check",
-    "drills": "drill",
-    "words": "words",
-    "cases": "case",
-}
-KIND_OF_FILE = {"library.yaml": "library", "sources.yaml": "source"}
-REVIEWS = "reviews"  # approvals, read by those who judge them
 FieldPath = tuple[str | int, ...]
 Position = tuple[int, int]
 
@@ -123,17 +111,13 @@ def shown(path: Path) -> str:
 def read_yaml(source: Path | str, name: str = "-") -> tuple[Document | None, list[Problem]]:
     """Read one strict YAML document from a file (a Path) or from text (a str, called ``name`` in rows).
 
-    Never raises for bad content: the document is None where the file can't be read as one plain mapping, and the
-    sorted rows say why. A document may come with rows, of things that read otherwise than they look.
+    Never raises for bad content: the document is None where the file can't be read as one plain mapping, and
+    the sorted rows say why. A document may come with rows, of things that read otherwise than they look.
     """
     if isinstance(source, str):
-        path, text, problems = Path(name), source, []
-    else:
-        path = source
-        text, problems = _text(source)
-    if text is None:
-        return None, problems
-    return _Reading(path, text).document()
+        return _Reading(Path(name), source).document()
+    text, problems = _text(source)
+    return (None, problems) if text is None else _Reading(source, text).document()
 
 
 def _text(path: Path) -> tuple[str | None, list[Problem]]:
@@ -142,7 +126,7 @@ def _text(path: Path) -> tuple[str | None, list[Problem]]:
     try:
         # A pipe would block for ever at open, so it is opened without waiting and refused.
         handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
-        with open(handle, "rb") as file:
+        with os.fdopen(handle, "rb") as file:
             if not stat.S_ISREG(os.fstat(handle).st_mode):
                 return None, [Problem(name, 1, 1, "not-a-file", "not a regular file", "give a YAML file")]
             data = file.read(MAX_BYTES + 1)
@@ -160,78 +144,6 @@ def _text(path: Path) -> tuple[str | None, list[Problem]]:
         return None, [Problem(name, line, column, "encoding", message, "save the file as UTF-8")]
 
 
-def read_folder(root: Path) -> tuple[list[Document], list[Problem]]:
-    """Read every file of a library folder; files out of place are rows, and no link is followed.
-
-    Documents come in order of path, rows sorted. Names that begin with a dot, the folder of reviews, and texts
-    beside ``library.yaml`` that are not YAML (a README, a licence) are left alone.
-    """
-    root = Path(os.path.realpath(root))
-    documents: list[Document] = []
-    problems: list[Problem] = []
-    for number, (path, row) in enumerate(_entries(root)):
-        if number >= MAX_FILES:
-            problems.append(
-                Problem(shown(root), 1, 1, "too-many", f"more than {MAX_FILES:,} files", "split it")
-            )
-            break
-        if row is not None:
-            problems.append(row)
-            continue
-        document, rows = read_yaml(path)
-        problems += rows
-        if document is not None:
-            documents.append(document)
-    return documents, sorted(problems)
-
-
-def _entries(root: Path) -> Iterator[tuple[Path, Problem | None]]:
-    """Each file of the folder in order of name, with the row that says why it is not an entry, if it is none."""
-    for item in _listed(root):
-        path = Path(item.path)
-        if item.is_symlink():
-            yield path, _stray(path, "link", "a link, which is not followed", "put the file itself here")
-        elif item.is_dir(follow_symlinks=False):
-            if item.name in KIND_OF_FOLDER:
-                yield from _kind_folder(path)
-            elif item.name != REVIEWS:
-                hint = (
-                    f"nearest: {nearest(item.name, KIND_OF_FOLDER) or 'one of ' + ', '.join(KIND_OF_FOLDER)}"
-                )
-                yield path, _stray(path, "folder", f"unknown folder {shortened(item.name, 40)}", hint)
-        elif item.name in KIND_OF_FILE:
-            yield path, None
-        elif path.suffix.lower() in (".yaml", ".yml"):
-            hint = "only library.yaml and sources.yaml stand here; entries stand in the folder of their kind"
-            yield path, _stray(path, "stray", "a YAML file out of place", hint)
-
-
-def _kind_folder(folder: Path) -> Iterator[tuple[Path, Problem | None]]:
-    for item in _listed(folder):
-        path = Path(item.path)
-        if item.is_symlink():
-            yield path, _stray(path, "link", "a link, which is not followed", "put the file itself here")
-        elif item.is_dir(follow_symlinks=False):
-            yield path, _stray(path, "nested", "a folder inside a folder of entries", "move its files up")
-        elif path.suffix == ".yaml":
-            yield path, None
-        elif path.suffix.lower() in (".yaml", ".yml"):
-            yield path, _stray(path, "suffix", f"the name ends in {path.suffix}", "end it in .yaml")
-        else:
-            yield path, _stray(path, "stray", "not an entry", "only .yaml files stand here")
-
-
-def _listed(folder: Path) -> list[os.DirEntry[str]]:
-    """What the folder holds, hidden names left out except hidden YAML, in order of name."""
-    with os.scandir(folder) as found:
-        items = [item for item in found if not item.name.startswith(".") or item.name.endswith(".yaml")]
-    return sorted(items, key=lambda item: item.name)
-
-
-def _stray(path: Path, code: str, message: str, hint: str) -> Problem:
-    return Problem(shown(path), 1, 1, code, message, hint)
-
-
 def _too_large(name: str) -> Problem:
     return Problem(name, 1, 1, "too-large", f"more than {MAX_BYTES:,} bytes", "split it: one entry a file")
 
@@ -245,6 +157,7 @@ class _Reading:
         self.text = text.removeprefix("\ufeff")
         self.rows: list[Problem] = []
         self.positions: dict[FieldPath, Position] = {}
+        self.unlisted = 0
         self.refused = False
         self.cuts = bool(_CUT.search(self.text))
         self.lines = self.text.split("\n") if self.cuts else []
@@ -266,20 +179,21 @@ class _Reading:
                     "write `field: value` lines",
                 )
         rows = sorted(self.rows)
-        if len(rows) > MAX_ROWS:
-            more = len(rows) - MAX_ROWS
-            last = rows[MAX_ROWS - 1]
-            rows = [
-                *rows[:MAX_ROWS],
-                Problem(self.name, last.line, last.column, "more", f"and {more} more problems"),
-            ]
+        if self.unlisted:
+            last = rows[-1]
+            rows.append(
+                Problem(self.name, last.line, last.column, "more", f"and {self.unlisted} more problems")
+            )
         if self.refused or node is None:
             return None, rows
         return Document(self.path, value, self.positions), rows
 
     def _row(self, position: Position, code: str, message: str, hint: str = "", refuse: bool = True) -> None:
         self.refused = self.refused or refuse
-        self.rows.append(Problem(self.name, *position, code, message, hint))
+        if len(self.rows) < MAX_ROWS:
+            self.rows.append(Problem(self.name, *position, code, message, hint))
+        else:
+            self.unlisted += 1
 
     def _unseen(self) -> None:
         """Refuse characters that hide: they make two spellings look alike or a value end early."""
@@ -290,11 +204,7 @@ class _Reading:
             start = at
             column = at - self.text.rfind("\n", 0, at)
             character = self.text[at]
-            hint = (
-                "indent with spaces"
-                if character == "\t"
-                else "retype the line; write it as an escape in quotes"
-            )
+            hint = "indent with spaces" if character == "\t" else "retype it, or write an escape in quotes"
             message = f"hidden character U+{ord(character):04X}"
             self._row((line, column), "character", message, hint)
 
@@ -322,23 +232,15 @@ class _Reading:
         return node
 
     def _refuse_references(self) -> None:
-        depth = 0
         for event in yaml.parse(self.text, Loader=_Loader):
-            at = event.start_mark.line + 1, event.start_mark.column + 1
-            if isinstance(event, yaml.CollectionStartEvent):
-                depth += 1
-            elif isinstance(event, yaml.CollectionEndEvent):
-                depth -= 1
+            at = _position(event)
+            anchor, tag = getattr(event, "anchor", None), getattr(event, "tag", None)
             if isinstance(event, yaml.AliasEvent):
-                self._row(at, "alias", f"alias *{shortened(event.anchor, 40)}", "write the value out again")
-            elif getattr(event, "anchor", None):
-                self._row(
-                    at, "anchor", f"anchor &{shortened(event.anchor, 40)}", "remove it: write values out"
-                )
-            if getattr(event, "tag", None):
-                self._row(
-                    at, "tag", f"tag {shortened(event.tag, 60)}", "remove it, or put the text in quotes"
-                )
+                self._row(at, "alias", f"alias *{shortened(anchor, 40)}", "write the value out again")
+            elif anchor:
+                self._row(at, "anchor", f"anchor &{shortened(anchor, 40)}", "remove it, write values out")
+            if tag:
+                self._row(at, "tag", f"tag {shortened(tag, 60)}", "remove it, or quote the text")
             if isinstance(event, yaml.DocumentStartEvent) and (event.version or event.tags):
                 self._row(at, "directive", "a % directive", "remove the line")
 
@@ -417,13 +319,15 @@ class _Reading:
         """Warn where a value was cut by ` #` that hardly begins a comment, as in ``swing #2``."""
         if node.style or not node.value:
             return
-        rest = self.lines[node.end_mark.line][node.end_mark.column :]
+        end: Any = node.end_mark
+        rest = self.lines[end.line][end.column :]
         if _CUT.match(rest):
-            at = node.end_mark.line + 1, node.end_mark.column + 2
+            at = end.line + 1, end.column + 2
             message = f"the value ends before {shortened(rest.strip(), 30)!r}"
             self._row(at, "comment", message, "quote the value, or put a space after the #", refuse=False)
 
 
-def _position(node: yaml.Node) -> Position:
+def _position(node: Any) -> Position:
+    """Where a node or an event starts, counted from 1."""
     mark = node.start_mark
     return mark.line + 1, mark.column + 1

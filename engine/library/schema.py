@@ -75,7 +75,9 @@ def _whole_pattern(_: Any, pattern: str, instance: Any, __: Any) -> Iterator[Val
         yield ValidationError(f"{instance!r} does not fit {pattern!r}")
 
 
-_Validator = extend(Draft202012Validator, {"pattern": _whole_pattern})
+_Validator: Any = extend(  # type: ignore[no-untyped-call]
+    Draft202012Validator, {"pattern": _whole_pattern}
+)
 
 
 @functools.cache
@@ -124,7 +126,7 @@ def check(document: Document, kind: str) -> list[Problem]:
     return sorted(rows)
 
 
-def _problems(document: Document, error: ValidationError) -> Iterator[Problem]:
+def _problems(document: Document, error: Any) -> Iterator[Problem]:
     path = tuple(error.absolute_path)
     keyword = str(error.validator)
     if keyword in ("additionalProperties", "unevaluatedProperties") and isinstance(error.instance, dict):
@@ -143,9 +145,7 @@ def _problems(document: Document, error: ValidationError) -> Iterator[Problem]:
         yield document.problem(path, keyword, f"{_dotted(path)}: {_said(error)}", _hint(error))
 
 
-def _unknown_fields(
-    document: Document, path: tuple[str | int, ...], error: ValidationError
-) -> Iterator[Problem]:
+def _unknown_fields(document: Document, path: tuple[str | int, ...], error: Any) -> Iterator[Problem]:
     known = set(_fields(error.schema))
     names = [name for name in error.instance if name not in known]
     for name in names or [name for name in error.instance if repr(name) in error.message]:
@@ -223,12 +223,12 @@ def _quoted(value: Any) -> str:
     return repr(shortened(value, 50)) if isinstance(value, str) else shortened(json.dumps(value), 50)
 
 
-def _said(error: ValidationError) -> str:
+def _said(error: Any) -> str:
     say = _SAYS.get(str(error.validator))
     return say(error.instance, error.validator_value) if say else shortened(error.message, 160)
 
 
-def _hint(error: ValidationError) -> str:
+def _hint(error: Any) -> str:
     if error.validator == "enum":
         near = nearest(error.instance, [word for word in error.validator_value if isinstance(word, str)])
         return f"nearest: {near}" if near else "known: " + ", ".join(map(str, error.validator_value))
@@ -241,7 +241,7 @@ def _hint(error: ValidationError) -> str:
     return _described(error)
 
 
-def _described(error: ValidationError) -> str:
+def _described(error: Any) -> str:
     schema = error.schema
     return str(schema.get("description", "")) if isinstance(schema, Mapping) else ""
 
@@ -251,7 +251,7 @@ def _dotted(path: Iterable[str | int]) -> str:
 
 
 def bare_sides(document: Document) -> list[Problem]:
-    """Rows for the words left and right in text a person will read, which would be wrong for half of the golfers.
+    """Rows for the words left and right in text people read, wrong for golfers of the other hand.
 
     ``{left}`` and ``{right}`` are allowed, they swap for a left-hander; so are left-hander and right-handed.
     """
@@ -273,7 +273,7 @@ def bare_sides(document: Document) -> list[Problem]:
 
 
 def unseen_text(document: Document) -> list[Problem]:
-    """Rows for text that holds, by escapes, characters nobody sees: shown as escapes, but unfit for a library."""
+    """Rows for text that holds, by escapes, characters nobody sees, which are unfit to keep."""
     return sorted(
         document.problem(
             path, "character", f"{_dotted(path)}: a hidden character U+{ord(hidden):04X}", "remove it"

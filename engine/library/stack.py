@@ -1,7 +1,7 @@
 """Libraries laid over each other: built-in, then shared ones, then the coach's own.
 
-A later layer adds entries, or amends whole fields of one below it with ``amends: id``. What breaks its schema is
-left out and reported; the rest of the library still works.
+A later layer adds entries, or amends whole fields of one below it with ``amends: id``. What breaks its schema
+is left out and reported; the rest of the library still works.
 """
 
 from __future__ import annotations
@@ -12,8 +12,9 @@ from pathlib import Path
 from typing import Any
 
 import platformdirs
+from arclore.engine.library.folder import KIND_OF_FILE, KIND_OF_FOLDER, read_folder
 from arclore.engine.library.problems import Problem, nearest
-from arclore.engine.library.read import KIND_OF_FILE, KIND_OF_FOLDER, Document, read_folder, shown
+from arclore.engine.library.read import Document, shown
 from arclore.engine.library.schema import bare_sides, check, unseen_text
 
 BUILT_IN = Path(__file__).parents[2] / "kb"
@@ -24,8 +25,8 @@ Key = tuple[str, str]  # kind, id
 class Library:
     """All layers as one: entries by kind and id, in order of id, with where each came from.
 
-    ``documents`` and ``origin`` are keyed by (kind, id); a document knows the place of every field, also of the
-    fields it leaves to the entry it amends. ``sources`` are keyed by their id.
+    ``documents`` and ``origin`` are keyed by (kind, id); a document knows the place of every field, also of
+    the fields it leaves to the entry it amends. ``sources`` are keyed by their id.
     """
 
     clubs: dict[str, dict[str, Any]] = field(default_factory=dict)

@@ -1,0 +1,95 @@
+"""Where the files of a library stand: one folder a kind, one entry a file."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+
+from arclore.engine.library.problems import Problem, nearest, shortened
+from arclore.engine.library.read import Document, read_yaml, shown
+
+MAX_FILES = 50_000  # of one library
+KIND_OF_FOLDER = {
+    "clubs": "club",
+    "symptoms": "symptom",
+    "causes": "cause",
+    "checks": "check",
+    "drills": "drill",
+    "words": "words",
+    "cases": "case",
+}
+KIND_OF_FILE = {"library.yaml": "library", "sources.yaml": "source"}
+REVIEWS = "reviews"  # approvals, read by those who judge them
+
+
+def read_folder(root: Path) -> tuple[list[Document], list[Problem]]:
+    """Read every file of a library folder; files out of place are rows, and no link is followed.
+
+    Documents come in order of path, rows sorted. Names that begin with a dot, the folder of reviews, and
+    texts beside ``library.yaml`` that are not YAML (a README, a licence) are left alone.
+    """
+    root = Path(os.path.realpath(root))
+    documents: list[Document] = []
+    problems: list[Problem] = []
+    for number, (path, row) in enumerate(_entries(root)):
+        if number >= MAX_FILES:
+            problems.append(
+                Problem(shown(root), 1, 1, "too-many", f"more than {MAX_FILES:,} files", "split it")
+            )
+            break
+        if row is not None:
+            problems.append(row)
+            continue
+        document, rows = read_yaml(path)
+        problems += rows
+        if document is not None:
+            documents.append(document)
+    return documents, sorted(problems)
+
+
+def _entries(root: Path) -> Iterator[tuple[Path, Problem | None]]:
+    """Each file of the folder in order of name, with a row where it is not an entry."""
+    for item in _listed(root):
+        path = Path(item.path)
+        if item.is_symlink():
+            yield path, _stray(path, "link", "a link, which is not followed", "put the file itself here")
+        elif item.is_dir(follow_symlinks=False):
+            if item.name in KIND_OF_FOLDER:
+                yield from _kind_folder(path)
+            elif item.name != REVIEWS:
+                hint = (
+                    f"nearest: {nearest(item.name, KIND_OF_FOLDER) or 'one of ' + ', '.join(KIND_OF_FOLDER)}"
+                )
+                yield path, _stray(path, "folder", f"unknown folder {shortened(item.name, 40)}", hint)
+        elif item.name in KIND_OF_FILE:
+            yield path, None
+        elif path.suffix.lower() in (".yaml", ".yml"):
+            hint = "only library.yaml and sources.yaml stand here; entries stand in the folder of their kind"
+            yield path, _stray(path, "stray", "a YAML file out of place", hint)
+
+
+def _kind_folder(folder: Path) -> Iterator[tuple[Path, Problem | None]]:
+    for item in _listed(folder):
+        path = Path(item.path)
+        if item.is_symlink():
+            yield path, _stray(path, "link", "a link, which is not followed", "put the file itself here")
+        elif item.is_dir(follow_symlinks=False):
+            yield path, _stray(path, "nested", "a folder inside a folder of entries", "move its files up")
+        elif path.suffix == ".yaml":
+            yield path, None
+        elif path.suffix.lower() in (".yaml", ".yml"):
+            yield path, _stray(path, "suffix", f"the name ends in {path.suffix}", "end it in .yaml")
+        else:
+            yield path, _stray(path, "stray", "not an entry", "only .yaml files stand here")
+
+
+def _listed(folder: Path) -> list[os.DirEntry[str]]:
+    """What the folder holds, hidden names left out except hidden YAML, in order of name."""
+    with os.scandir(folder) as found:
+        items = [item for item in found if not item.name.startswith(".") or item.name.endswith(".yaml")]
+    return sorted(items, key=lambda item: item.name)
+
+
+def _stray(path: Path, code: str, message: str, hint: str) -> Problem:
+    return Problem(shown(path), 1, 1, code, message, hint)

@@ -1,0 +1,50 @@
+"""Why: each answer's share of a cause's log odds, in bits.
+
+Shapley shares average over all orders in which the answers could have come in and so add up exactly to the change of
+the log odds (Shapley 1953); leave-one-out says how far the odds fall where one answer is taken back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from math import factorial
+
+import numpy as np
+
+from arclore.engine.diagnosis.posterior import Sets, marginals, normalised
+from arclore.engine.quantities import Array
+
+
+def log2_odds(probability: Array) -> Array:
+    """Log odds in bits; probabilities are kept off 0 and 1 by the smallest step a float can make."""
+    p = np.clip(probability, 1e-300, 1 - 1e-16)
+    result: Array = np.log2(p) - np.log2(1 - p)
+    return result
+
+
+def shapley(log_odds_of: Callable[[int], Array], answers: int) -> Array:
+    """Shapley shares of `answers` answers, array (n, answers).
+
+    log_odds_of(mask) gives the log odds (n,) of the causes under the answers whose bit is set in the mask.
+    """
+    table = np.array([log_odds_of(mask) for mask in range(1 << answers)])
+    shares = np.zeros((table.shape[1], answers))
+    weight = [factorial(k) * factorial(answers - k - 1) / factorial(answers) for k in range(answers)]
+    for mask in range(1 << answers):
+        for j in range(answers):
+            if not mask >> j & 1:
+                shares[:, j] += weight[mask.bit_count()] * (table[mask | 1 << j] - table[mask])
+    return shares
+
+
+def shapley_bits(sets: Sets, prior: Array, factors: Sequence[Array]) -> Array:
+    """Shapley shares where every answer is one likelihood over the sets: array (n, answers) in bits."""
+
+    def log_odds_of(mask: int) -> Array:
+        mass = prior.copy()
+        for j, factor in enumerate(factors):
+            if mask >> j & 1:
+                mass *= factor
+        return log2_odds(marginals(sets, normalised(mass)))
+
+    return shapley(log_odds_of, len(factors))

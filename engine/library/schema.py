@@ -273,14 +273,15 @@ def bare_sides(document: Document) -> list[Problem]:
 
 
 def unseen_text(document: Document) -> list[Problem]:
-    """Rows for text that holds, by escapes, characters nobody sees, which are unfit to keep."""
-    return sorted(
-        document.problem(
-            path, "character", f"{_dotted(path)}: a hidden character U+{ord(hidden):04X}", "remove it"
-        )
-        for path, text in _texts(document.value, ())
-        if (hidden := next((c for c in text if not c.isprintable() and c != "\n"), ""))
-    )
+    """Rows for text that holds, by escapes, characters nobody sees: harmless when shown, unfit to keep."""
+    rows = []
+    for path, text in _texts(document.value, ()):
+        text = text.replace("\n", "")
+        if not text.isprintable():
+            hidden = next(c for c in text if not c.isprintable())
+            message = f"{_dotted(path)}: a hidden character U+{ord(hidden):04X}"
+            rows.append(document.problem(path, "character", message, "remove it"))
+    return sorted(rows)
 
 
 def _texts(value: Any, path: tuple[str | int, ...]) -> Iterator[tuple[tuple[str | int, ...], str]]:

@@ -19,6 +19,7 @@ from arclore.engine.library.schema import bare_sides, check, unseen_text
 
 BUILT_IN = Path(__file__).parents[2] / "kb"
 Key = tuple[str, str]  # kind, id
+FOLDER_OF_KIND = {kind: folder for folder, kind in KIND_OF_FOLDER.items()}
 
 
 @dataclass(frozen=True)
@@ -44,11 +45,8 @@ class Library:
 
     def of_kind(self, kind: str) -> dict[str, dict[str, Any]]:
         """The entries of a kind, by id."""
-        entries: dict[str, dict[str, Any]] = getattr(self, _FOLDER_OF_KIND[kind])
+        entries: dict[str, dict[str, Any]] = getattr(self, FOLDER_OF_KIND[kind])
         return entries
-
-
-_FOLDER_OF_KIND = {kind: folder for folder, kind in KIND_OF_FOLDER.items()}
 
 
 def personal_folder() -> Path:

@@ -27,10 +27,10 @@ class BallModel:
     crisis_reynolds)^8)
     """
 
-    lift_ceiling: float = 0.38
+    lift_ceiling: float = 0.37
     lift_half_spin: float = 0.12
-    drag_base: float = 0.22
-    drag_per_spin: float = 0.18
+    drag_base: float = 0.21
+    drag_per_spin: float = 0.19
     drag_subcritical: float = 0.50
     crisis_reynolds: float = 5.5e4
 

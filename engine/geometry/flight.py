@@ -39,13 +39,16 @@ TINY: Final = 1e-12  # keeps a division defined for air at rest; far below what 
 
 
 class _Steps(NamedTuple):
-    """Longest step (s), and steps in the time a ball would fly in a vacuum."""
+    """Longest step (s), steps in the time a ball would fly in a vacuum, and share of the time in which the
+    forces turn around, which is short where the ball hangs in the wind."""
 
     longest_s: float
     in_vacuum: float
+    turning: float
 
 
-STEPS: Final[dict[str, _Steps]] = {"quick": _Steps(0.9, 4.0), "fine": _Steps(0.3, 10.0)}
+STEPS: Final[dict[str, _Steps]] = {"quick": _Steps(0.9, 4.0, 0.3), "fine": _Steps(0.3, 10.0, 0.1)}
+SHORTEST_S: Final = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,8 +208,9 @@ def _fly_chunk(given: dict[str, Array], model: BallModel, shear: float, steps: _
     aloft = np.ones(where.size, dtype=bool)
     while where.size:
         # A ball that lift holds up far longer than a vacuum would is given ever longer steps.
-        step = np.minimum(np.maximum(first_s, time / 6.0), steps.longest_s)
         slope_now = _derivative(state, shots)
+        step = np.minimum(np.maximum(first_s, time / 6.0), steps.longest_s)
+        step = np.minimum(step, np.maximum(steps.turning * _turning_s(state, slope_now, shots), SHORTEST_S))
         after = _step(state, slope_now, step, shots)
         topped = aloft & (state[VZ] > 0.0) & (after[VZ] <= 0.0)
         if topped.any():
@@ -276,6 +280,18 @@ def _launch(given: dict[str, Array], model: BallModel, shear: float, count: int)
     )
 
 
+def _turning_s(state: Array, rate: Array, shots: _Shots) -> Array:
+    """Time scale on which the forces turn: speed square to the spin axis, over the acceleration."""
+    along, across = shots.wind
+    ux, uy, uz = state[VX] - along, state[VY] - across, state[VZ]
+    ax, ay, az = shots.axis
+    on_axis = ax * ux + ay * uy + az * uz
+    square = ux * ux + uy * uy + uz * uz - on_axis * on_axis
+    pull = rate[VX] * rate[VX] + rate[VY] * rate[VY] + rate[VZ] * rate[VZ]
+    turning: Array = np.sqrt(np.maximum(square, 0.0) / (pull + TINY))
+    return turning
+
+
 def _derivative(state: Array, shots: _Shots) -> Array:
     """Rates of change of the state: velocity, acceleration, loss of spin."""
     along, across = shots.wind
@@ -286,14 +302,16 @@ def _derivative(state: Array, shots: _Shots) -> Array:
     squared = ux * ux + uy * uy + uz * uz + TINY
     speed = np.sqrt(squared)
     spin = state[SPIN]
+    ax, ay, az = shots.axis
+    cx, cy, cz = ay * uz - az * uy, az * ux - ax * uz, ax * uy - ay * ux
+    square = np.sqrt(cx * cx + cy * cy + cz * cz + TINY)
     if shots.drag is None or shots.lift is None:
         reynolds = shots.reynolds_per_mps * speed
         spin_ratio = BALL_RADIUS_M * spin / speed
     drag = shots.model.drag(reynolds, spin_ratio) if shots.drag is None else shots.drag
-    lift = shots.model.lift(reynolds, spin_ratio) if shots.lift is None else shots.lift
-    ax, ay, az = shots.axis
-    cx, cy, cz = ay * uz - az * uy, az * ux - ax * uz, ax * uy - ay * ux
-    sideways = lift * shots.drag_area * squared / np.sqrt(cx * cx + cy * cy + cz * cz + TINY)
+    # Only the part of the spin square to the air lifts: a bullet's spin does not.
+    lift = shots.model.lift(reynolds, spin_ratio * square / speed) if shots.lift is None else shots.lift
+    sideways = lift * shots.drag_area * squared / square
     against = drag * shots.drag_area * speed
     rate = np.empty_like(state)
     rate[:3] = state[3:6]

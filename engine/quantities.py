@@ -16,6 +16,8 @@ import numpy as np
 import numpy.typing as npt
 
 Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
+Codes = npt.NDArray[np.int8]  # indices into a tuple of names
 Number = float | Array
 Handed = Literal["right", "left"]
 

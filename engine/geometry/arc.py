@@ -1,21 +1,22 @@
 """The head on an arc of a circle in an inclined plane: closed forms, exact, for floats and arrays.
 
-The base line is the plane's horizontal direction, at ``swing_direction_deg`` (+ right of the target). The arc angle is
-counted from the low point, negative before it. With plane T, radius R, arc angle F, attack a, swing direction H:
+The base line is the plane's horizontal direction, at ``swing_direction_deg`` (+ right of the target). The
+arc angle is counted from the low point, negative before it. With plane T, radius R, arc angle F, attack a,
+swing direction H:
 
     sin a = sin F sin T        path = H - asin(tan a / tan T)        low point ahead of the hit D = -R sin F
 
-Limits: a real arc is no circle and its plane moves; take +-1.5 deg and +-3 cm as the model's own error. Divots of real
-shots run deeper and further forward than the free arc (see ``strike``).
+Limits: a real arc is no circle and its plane moves; take +-1.5 deg and +-3 cm as the model's own error.
+Divots of real shots run deeper and further forward than the free arc (see ``strike``).
 
-Sources: plane geometry, derived; the plane differs by club (Kwon et al., Sports Biomechanics 2012, 11(2) 127-148);
-the head's path near the ball is close to an ellipse arc (Morrison, McGrath, Wallace, J. Sports Sciences 2017).
+Sources: plane geometry, derived; the plane differs by club (Kwon et al., Sports Biomechanics 2012, 11(2)
+127-148); the head's path near the ball is close to an ellipse arc (Morrison, McGrath, Wallace, J. Sports
+Sciences 2017).
 """
 
 from __future__ import annotations
 
 import numpy as np
-
 from arclore.engine.quantities import Array, Number
 
 
@@ -76,10 +77,14 @@ def low_point_in_target_axes(
 
 def plane_seen_deg(plane_deg: Number, swing_direction_deg: Number) -> Array:
     """Inclination of the plane as it looks from behind, down the target line (deg)."""
-    return np.degrees(np.arctan(np.tan(np.radians(plane_deg)) * np.cos(np.radians(swing_direction_deg))))
+    return np.asarray(
+        np.degrees(np.arctan(np.tan(np.radians(plane_deg)) * np.cos(np.radians(swing_direction_deg))))
+    )
 
 
 def half_chord_m(depth_m: Number, arc_radius_m: Number, plane_deg: Number) -> Array:
-    """Half of the length (m) over which the arc is within ``depth_m`` of its bottom, 0 where depth is not positive."""
+    """Half of the length (m) over which the arc is within ``depth_m`` of its bottom, 0 where depth is not
+    positive.
+    """
     drop = np.clip(np.asarray(depth_m) / (arc_radius_m * np.sin(np.radians(plane_deg))), 0.0, 1.0)
     return np.asarray(arc_radius_m * np.sqrt(drop * (2.0 - drop)))

@@ -1,7 +1,7 @@
 """The allowed range of every input, said once, and the one line a person gets when a value is outside it.
 
-The ranges are wide: they keep out slips of the hand and numbers for which the model means nothing, not poor golf.
-Checks sit at the boundary (``shot`` and the command line); the formulas below trust their input.
+The ranges are wide: they keep out slips of the hand and numbers for which the model means nothing, not poor
+golf. Checks sit at the boundary (``shot`` and the command line); the formulas below trust their input.
 """
 
 from __future__ import annotations
@@ -10,9 +10,8 @@ import dataclasses
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike
-
 from arclore.engine.geometry.limits import within
+from numpy.typing import ArrayLike
 
 LIMITS: dict[str, tuple[float, float]] = {
     # swing
@@ -55,7 +54,9 @@ UNITS = {"deg": "deg", "m": "m", "mps": "m/s", "kg": "kg"}
 
 
 def check(name: str, value: ArrayLike) -> None:
-    """Raise ValueError in one line if a number of ``value`` (or of an array) is not finite or outside its range."""
+    """Raise ValueError in one line if a number of ``value`` (or of an array) is not finite or outside its
+    range.
+    """
     low, high = LIMITS[name]
     within(name, np.asarray(value, dtype=float), low, high, UNITS.get(name.rsplit("_", 1)[-1], ""))
 

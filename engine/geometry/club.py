@@ -1,4 +1,5 @@
-"""A club as numbers: the head that meets the ball, the standard set-up, and what fault-free players deliver with it."""
+"""A club as numbers: the head that meets the ball, the standard set-up, and what fault-free players deliver
+with it."""
 
 from __future__ import annotations
 
@@ -7,7 +8,6 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
-
 from arclore.engine.geometry.setup import SetUp
 from arclore.engine.quantities import Array, Number
 
@@ -16,17 +16,19 @@ LEVELS: tuple[Level, ...] = ("novice", "intermediate", "skilled")
 
 RESTITUTION_SPEED_MPS = 40.0  # the normal speed at which a head's restitution is stated
 RESTITUTION_FALL_PER_MPS = 0.0029
-"""Loss of restitution for each m/s of normal speed: Penner, Reports on Progress in Physics 2003, after Chou et al.
-(from memory). It is the ball's part, so it is the same for every head."""
+"""Loss of restitution for each m/s of normal speed: Penner, Reports on Progress in Physics 2003, after Chou
+et al. (from memory). It is the ball's part, so it is the same for every head."""
 
 
 @dataclass(frozen=True)
 class Head:
-    """A club head. Axes: toe, up the face, out of the face; lengths in m; strike points are against the face centre.
+    """A club head. Axes: toe, up the face, out of the face; lengths in m; strike points are against the
+    face centre.
 
-    The face centre is the spot that a centred strike meets; ``face_centre_m`` is how far up the face from the sole it
-    lies. The edges are distances from it. ``mass_centre_toe_m`` and ``_up_m`` say how far the centre of mass, projected
-    onto the face, lies from it. ``bulge_m`` and ``roll_m`` are radii, infinite for a flat face.
+    The face centre is the spot that a centred strike meets; ``face_centre_m`` is how far up the face from
+    the sole it lies. The edges are distances from it. ``mass_centre_toe_m`` and ``_up_m`` say how far the
+    centre of mass, projected onto the face, lies from it. ``bulge_m`` and ``roll_m`` are radii, infinite
+    for a flat face.
     """
 
     mass_kg: float
@@ -67,7 +69,9 @@ class Delivery:
 
 @dataclass(frozen=True)
 class Club:
-    """One club: its own build, the plane and arc it is swung on, its standard set-up and fault-free deliveries."""
+    """One club: its own build, the plane and arc it is swung on, its standard set-up and fault-free
+    deliveries.
+    """
 
     id: str
     family: str

@@ -1,17 +1,18 @@
 """A free rigid head meets a ball: one impulse at one point, with Coulomb friction that grips or slides.
 
-Everything is worked in the flat face frame at the face centre: toe, up, out of the face. That triad is left-handed for a
-right-handed golfer; no formula used here in that frame cares, and the spin is formed in the target frame, which is
-right-handed. The contact lies at r = (toe, up, depth) from the centre of mass. With m, M the masses of ball and head,
-I the head's inertia, n the face normal at the contact (bulge, then roll, turn it), J the impulse on the ball:
+Everything is worked in the flat face frame at the face centre: toe, up, out of the face. That triad is
+left-handed for a right-handed golfer; no formula used here in that frame cares, and the spin is formed in
+the target frame, which is right-handed. The contact lies at r = (toe, up, depth) from the centre of mass.
+With m, M the masses of ball and head, I the head's inertia, n the face normal at the contact (bulge, then
+roll, turn it), J the impulse on the ball:
 
-    A = (1/m + 1/M) 1 + (r_b^2 / I_b)(1 - n n') - [r] I^-1 [r]          change of contact velocity = A J
-    grip:   A J = -(1 + e) n (n.w) - (1 + e_t) w_t                      w = velocity of ball against club before
+    A = (1/m + 1/M) 1 + (r_b^2 / I_b)(1 - n n') - [r] I^-1 [r]        contact velocity changes by A J
+    grip:   A J = -(1 + e) n (n.w) - (1 + e_t) w_t                      w = velocity of ball against club
     slide:  J = J_n (n + mu s), s = -w_t/|w_t|, when gripping would need more than mu J_n
 
-The shaft is left out: in half a millisecond it hardly acts (McNally, McPhee, Henrikson 2018 find slightly more ball speed
-and less gear effect with it). Head rotation before the hit is left out too.
-Source: rigid-body mechanics, derived; contact time of 0.4 to 0.5 ms (USGA, 2025) allows one impulse.
+The shaft is left out: in half a millisecond it hardly acts (McNally, McPhee, Henrikson 2018 find slightly
+more ball speed and less gear effect with it). Head rotation before the hit is left out too. Source: rigid-
+body mechanics, derived; contact time of 0.4 to 0.5 ms (USGA, 2025) allows one impulse.
 """
 
 from __future__ import annotations
@@ -20,8 +21,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-
-from arclore.engine.quantities import BALL_MASS_KG, BALL_RADIUS_M, RAD_PER_S_PER_RPM, Array, Number
+from arclore.engine.quantities import BALL_MASS_KG, BALL_RADIUS_M, RAD_PER_S_PER_RPM, Array, Mask, Number
 
 Vector = tuple[Array, Array, Array]
 
@@ -41,12 +41,16 @@ class Impact:
     rifle_spin_rpm: Array  # spin about the launch direction; the flight leaves it out
     incidence_deg: Array  # between the head's velocity and the face normal at the contact
     normal_speed_mps: Array
-    sliding: Array  # True where friction was too weak to stop the slip
+    sliding: Mask  # True where friction was too weak to stop the slip
     ball_velocity_mps: Vector
     ball_spin_rad_s: Vector
     head_velocity_mps: Vector
     head_turn_rad_s: Vector  # about toe, up, out (counted right-handed about those axes as written)
     energy_lost_j: Array
+
+
+def vector(a: Number, b: Number, c: Number) -> Vector:
+    return np.asarray(a, dtype=float), np.asarray(b, dtype=float), np.asarray(c, dtype=float)
 
 
 def dot(a: Vector, b: Vector) -> Array:
@@ -62,11 +66,11 @@ def cross(a: Vector, b: Vector) -> Vector:
 
 
 def scaled(a: Vector, factor: Number) -> Vector:
-    return (np.asarray(a[0] * factor), np.asarray(a[1] * factor), np.asarray(a[2] * factor))
+    return vector(a[0] * factor, a[1] * factor, a[2] * factor)
 
 
 def plus(a: Vector, b: Vector) -> Vector:
-    return (np.asarray(a[0] + b[0]), np.asarray(a[1] + b[1]), np.asarray(a[2] + b[2]))
+    return vector(a[0] + b[0], a[1] + b[1], a[2] + b[2])
 
 
 def direction(up_deg: Number, right_deg: Number) -> Vector:
@@ -97,12 +101,12 @@ def normal_in_face(turn_toe_rad: Number, turn_up_rad: Number) -> Vector:
 
 
 def _inverse_mass(
-    n: Vector, r: Vector, head_mass_kg: Number, inertia: Vector, ball_mass_kg: float, ball_radius_m: float
+    n: Vector, r: Vector, head_mass_kg: Number, inertia: Vector
 ) -> tuple[Array, Array, Array, Array, Array, Array]:
     """The symmetric matrix A as (tt, uu, oo, tu, to, uo)."""
     bt, bu, bo = (1.0 / part for part in inertia)
-    roll = 1.0 / (0.4 * ball_mass_kg)  # r_b^2 / I_b of a uniform sphere, any radius
-    base = 1.0 / ball_mass_kg + 1.0 / np.asarray(head_mass_kg) + roll
+    roll = BALL_RADIUS_M**2 / BALL_INERTIA_KGM2
+    base = 1.0 / BALL_MASS_KG + 1.0 / np.asarray(head_mass_kg) + roll
     rt, ru, ro = r
     return (
         base - roll * n[0] ** 2 + bu * ro**2 + bo * ru**2,
@@ -160,31 +164,29 @@ def impact(
     mass_centre_toe_m: Number = 0.0,
     mass_centre_up_m: Number = 0.0,
 ) -> Impact:
-    """The hit, for numbers or arrays that broadcast. Face and loft are those of the flat face at its centre.
+    """The hit, for numbers or arrays that broadcast. Face and loft are those of the flat face at its
+    centre.
 
-    Strike points are against the face centre, toward the toe and up. ``turn_toe_deg`` and ``turn_up_deg`` turn the
-    normal further than bulge and roll do (a rounded edge met by the ball). Infinite inertia = a head that can't turn.
-    No range is checked here. Where the face moves away from the ball the result means nothing: check ``normal_speed_mps``.
+    Strike points are against the face centre, toward the toe and up. ``turn_toe_deg`` and ``turn_up_deg``
+    turn the normal further than bulge and roll do (a rounded edge met by the ball). Infinite inertia = a
+    head that can't turn. No range is checked here. Where the face moves away from the ball the result means
+    nothing: check ``normal_speed_mps``.
     """
     toe, up, out = face_frame(dynamic_loft_deg, face_deg)
     club = scaled(direction(attack_deg, path_deg), speed_mps)
-    slip = (
-        -dot(club, toe),
-        -dot(club, up),
-        -dot(club, out),
-    )  # of the ball's contact point against the club's
+    slip = vector(
+        -dot(club, toe), -dot(club, up), -dot(club, out)
+    )  # of the ball's contact point against the club
 
     n = normal_in_face(
         np.arcsin(np.asarray(strike_toe_m) / bulge_m) + np.radians(turn_toe_deg),
         np.arcsin(np.asarray(strike_up_m) / roll_m) + np.radians(turn_up_deg),
     )
-    r: Vector = (
-        np.asarray(np.asarray(strike_toe_m) - mass_centre_toe_m),
-        np.asarray(np.asarray(strike_up_m) - mass_centre_up_m),
-        np.asarray(head_depth_m, dtype=float),
+    r = vector(
+        np.asarray(strike_toe_m) - mass_centre_toe_m, np.asarray(strike_up_m) - mass_centre_up_m, head_depth_m
     )
-    inertia: Vector = tuple(np.asarray(part, dtype=float) for part in head_inertia_kgm2)  # type: ignore[assignment]
-    a = _inverse_mass(n, r, head_mass_kg, inertia, BALL_MASS_KG, BALL_RADIUS_M)
+    inertia = vector(*head_inertia_kgm2)
+    a = _inverse_mass(n, r, head_mass_kg, inertia)
 
     normal = dot(slip, n)  # negative: they approach
     tangent = plus(slip, scaled(n, -normal))
@@ -195,17 +197,20 @@ def impact(
     gripping = _solve(a, wanted)
     grip_n = dot(gripping, n)
     grip_t = plus(gripping, scaled(n, -grip_n))
-    speed_t = np.sqrt(dot(tangent, tangent))
-    with np.errstate(invalid="ignore"):
-        sliding = np.sqrt(dot(grip_t, grip_t)) > friction * grip_n
-    sliding = sliding & (speed_t > TINY_MPS)
-    mu = np.where(sliding, friction, 0.0)
-    along = plus(n, scaled(tangent, -mu / np.maximum(speed_t, TINY_MPS)))
+    grip_size, slip_size = np.sqrt(dot(grip_t, grip_t)), np.sqrt(dot(tangent, tangent))
+    sliding = grip_size > friction * grip_n
+    # a contact that does not slip at first slides the way gripping would have pushed it
+    slips = slip_size > TINY_MPS
+    way = tuple(
+        np.where(slips, -slip / np.maximum(slip_size, TINY_MPS), grip / np.maximum(grip_size, TINY_MPS))
+        for slip, grip in zip(tangent, grip_t, strict=True)
+    )
+    along = plus(n, scaled(vector(*way), np.where(sliding, friction, 0.0)))
     slide_n = -(1.0 + np.asarray(restitution)) * normal / dot(n, _apply(a, along))
-    j = tuple(np.where(sliding, slide_n * s, g) for s, g in zip(along, gripping, strict=True))
+    j = vector(*(np.where(sliding, slide_n * s, g) for s, g in zip(along, gripping, strict=True)))
     return _result(
         j, n, r, inertia, club, (toe, up, out), np.asarray(head_mass_kg, dtype=float), sliding, -normal
-    )  # type: ignore[arg-type]
+    )
 
 
 def _result(
@@ -216,7 +221,7 @@ def _result(
     club: Vector,
     frame: tuple[Vector, Vector, Vector],
     head_mass_kg: Array,
-    sliding: Array,
+    sliding: Mask,
     normal_speed: Array,
 ) -> Impact:
     def in_target_axes(v: Vector) -> Vector:
@@ -227,7 +232,7 @@ def _result(
     spin = scaled(cross(in_target_axes(n), impulse), -BALL_RADIUS_M / BALL_INERTIA_KGM2)
     head = plus(club, scaled(impulse, -1.0 / head_mass_kg))
     torque = cross(r, scaled(j, -1.0))
-    turn: Vector = tuple(t / i for t, i in zip(torque, inertia, strict=True))  # type: ignore[assignment]
+    turn = vector(*(t / i for t, i in zip(torque, inertia, strict=True)))
 
     speed = np.sqrt(dot(ball, ball))
     level = np.hypot(ball[0], ball[1])
@@ -238,30 +243,22 @@ def _result(
     back, side, rifle = dot(spin, right), -dot(spin, above), dot(spin, ahead)
     size = np.hypot(back, side)
     sign = np.where(back < -1e-9 * size, -1.0, 1.0)
-    speed_club2 = dot(club, club)
-    turning = np.where(np.isinf(inertia[0]), 0.0, 1.0)
-    finite: Vector = tuple(np.where(np.isinf(i), 0.0, i) for i in inertia)  # type: ignore[assignment]
-    after = 0.5 * (
-        BALL_MASS_KG * speed**2
-        + BALL_INERTIA_KGM2 * dot(spin, spin)
-        + head_mass_kg * dot(head, head)
-        + turning * dot(scaled((turn[0] ** 2, turn[1] ** 2, turn[2] ** 2), 1.0), finite)
-    )
-    shape = np.broadcast(speed, size, sliding).shape
-    n_out = normal_speed / np.maximum(np.sqrt(speed_club2), TINY_MPS)
+    before = head_mass_kg * dot(club, club)
+    after = BALL_MASS_KG * speed**2 + BALL_INERTIA_KGM2 * dot(spin, spin) + head_mass_kg * dot(head, head)
+    cosine = normal_speed / np.maximum(np.sqrt(dot(club, club)), TINY_MPS)
     return Impact(
-        ball_speed_mps=np.broadcast_to(speed, shape),
+        ball_speed_mps=speed,
         launch_deg=np.degrees(np.arctan2(ball[2], level)),
         start_deg=np.degrees(start),
         backspin_rpm=sign * size / RAD_PER_S_PER_RPM,
         axis_tilt_deg=np.degrees(np.arctan2(sign * side, sign * back)),
         rifle_spin_rpm=rifle / RAD_PER_S_PER_RPM,
-        incidence_deg=np.degrees(np.arccos(np.clip(n_out, -1.0, 1.0))),
+        incidence_deg=np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0))),
         normal_speed_mps=normal_speed,
-        sliding=np.broadcast_to(sliding, shape),
+        sliding=sliding,
         ball_velocity_mps=ball,
         ball_spin_rad_s=spin,
         head_velocity_mps=head,
         head_turn_rad_s=turn,
-        energy_lost_j=0.5 * head_mass_kg * speed_club2 - after,
+        energy_lost_j=0.5 * (before - after - dot(torque, turn)),
     )

@@ -1,8 +1,9 @@
 """The set-up, and what a change of it does to the swing that stands in it.
 
-A swing is stated as it runs in the club's *standard* set-up. The shifts here are counted from that standard, so the
-standard set-up shifts nothing. Each rate is said once, with its reason; they are rounded estimates built on common
-practice unless a source is named, and a coach may well find a golfer who answers differently.
+A swing is stated as it runs in the club's *standard* set-up. The shifts here are counted from that
+standard, so the standard set-up shifts nothing. Each rate is said once, with its reason; they are rounded
+estimates built on common practice unless a source is named, and a coach may well find a golfer who answers
+differently.
 """
 
 from __future__ import annotations
@@ -10,7 +11,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-
 from arclore.engine.quantities import Array, Number
 
 TILT_LEVER_M = 0.45  # the upper body turns about the hips; its centre is about 45 cm above them
@@ -23,8 +23,8 @@ HANDLE_LOW_POINT_SHARE = (
 HANDLE_LOFT_SHARE = 0.70  # ... and most of the loft it takes off
 TEE_ARC_SHARE = 0.60  # the eye sees the ball: the golfer answers more than half of a change of tee height
 TEE_LOW_POINT_PER_M = -2.8
-"""Low point per metre of tee: 0.7 deg of attack for each cm of tee (a governing-body supported study of college
-players, reported at second hand) over the driver's 0.25 deg for each cm of low point."""
+"""Low point per metre of tee: 0.7 deg of attack for each cm of tee (a governing-body supported study of
+college players, reported at second hand) over the driver's 0.25 deg for each cm of low point."""
 DISTANCE_STRIKE_SHARE = 0.35  # standing off by 3 cm moves the strike about 1 cm: the arms reach for the rest
 
 
@@ -32,8 +32,9 @@ DISTANCE_STRIKE_SHARE = 0.35  # standing off by 3 cm moves the strike about 1 cm
 class SetUp:
     """How the golfer stands to the ball. Lengths in m, angles in degrees; every field may be an array.
 
-    ``aim_deg`` turns the whole golfer, ``body_aim_deg`` the body lines alone, ``face_aim_deg`` the face alone, all
-    + right. ``side_slope_deg`` is + with the ball above the feet, ``slope_deg`` + uphill, ``lie_error_deg`` + toe up.
+    ``aim_deg`` turns the whole golfer, ``body_aim_deg`` the body lines alone, ``face_aim_deg`` the face
+    alone, all + right. ``side_slope_deg`` is + with the ball above the feet, ``slope_deg`` + uphill,
+    ``lie_error_deg`` + toe up.
     """
 
     ball_position_m: Number  # ball centre against the inside of the lead heel, + toward the target
@@ -83,4 +84,4 @@ def lie_face_deg(loft_deg: Number, toe_up_deg: Number) -> Array:
 
     Exact rotation: tan(face) = -tan(loft) sin(tip); toe up looks left.
     """
-    return np.degrees(np.arctan(-np.tan(np.radians(loft_deg)) * np.sin(np.radians(toe_up_deg))))
+    return np.asarray(np.degrees(np.arctan(-np.tan(np.radians(loft_deg)) * np.sin(np.radians(toe_up_deg)))))

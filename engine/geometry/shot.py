@@ -1,7 +1,8 @@
 """From a swing in a set-up with a club to the shot: arc, strike, impact, flight in one call.
 
-``deliver`` says what the club does at the ball, ``shot`` adds what the ball does. Both take arrays in any field of the
-swing and the set-up and broadcast them. Results carry the model's own limits: +-1.5 deg and +-3 cm.
+``deliver`` says what the club does at the ball, ``shot`` adds what the ball does. Both take arrays in any
+field of the swing and the set-up and broadcast them. Results carry the model's own limits: +-1.5 deg and
++-3 cm.
 """
 
 from __future__ import annotations
@@ -10,29 +11,31 @@ from dataclasses import dataclass, fields
 from typing import Any
 
 import numpy as np
-
 from arclore.engine.geometry import arc, setup, strike
 from arclore.engine.geometry.check import check_fields
 from arclore.engine.geometry.club import Club, Head
 from arclore.engine.geometry.impact import Impact, impact
 from arclore.engine.geometry.setup import SetUp
 from arclore.engine.geometry.strike import CONTACTS, TURFS, side_of_face
-from arclore.engine.quantities import BALL_RADIUS_M, Array, Number
+from arclore.engine.quantities import BALL_RADIUS_M, Array, Codes, Mask, Number
 
 __all__ = ["CONTACTS", "TURFS", "Delivered", "Shot", "Swing", "deliver", "fault_free", "shot", "side_of_face"]
 
 CLOSING_DEG_PER_M = 60.0
-"""How fast the face closes along the arc: 1,800 to 3,600 deg/s over the head's speed is 40 to 80 deg per metre of travel
-(a biomechanist's figure in a popular article, seen at second hand); the middle of that range."""
+"""How fast the face closes along the arc: 1,800 to 3,600 deg/s over the head's speed is 40 to 80 deg per
+metre of travel (a biomechanist's figure in a popular article, seen at second hand); the middle of that
+range."""
 
 
 @dataclass(frozen=True)
 class Swing:
-    """A swing as it runs in the club's standard set-up. Angles in deg, + right; every field may be an array.
+    """A swing as it runs in the club's standard set-up. Angles in deg, + right; every field may be an
+    array.
 
-    ``low_point_m`` is against the inside of the lead heel, + toward the target. ``arc_height_m`` is the sole's height
-    above the ground at the bottom of the arc: 0 brushes, negative goes into the ground. Face and loft are those at the
-    club's standard ball position. ``plane_deg`` and ``arc_radius_m`` are the club's where None.
+    ``low_point_m`` is against the inside of the lead heel, + toward the target. ``arc_height_m`` is the
+    sole's height above the ground at the bottom of the arc: 0 brushes, negative goes into the ground. Face
+    and loft are those at the club's standard ball position. ``plane_deg`` and ``arc_radius_m`` are the
+    club's where None.
     """
 
     swing_direction_deg: Number
@@ -49,7 +52,9 @@ class Swing:
 
 @dataclass(frozen=True)
 class Delivered:
-    """What the club does at the ball; arrays. Speed and loft are those left after any ground before the ball."""
+    """What the club does at the ball; arrays. Speed and loft are those left after any ground before the
+    ball.
+    """
 
     swing_direction_deg: Array  # the arc's base line, aim included: where the divot points
     attack_deg: Array
@@ -64,7 +69,7 @@ class Delivered:
     speed_mps: Array
     turf_before_m: Array
     tee_depth_m: Array  # how far below the top of the tee the sole passes; 0 off turf
-    contact: Array  # int8, index into CONTACTS
+    contact: Codes  # int8, index into CONTACTS
     plane_deg: Array
     arc_radius_m: Array
     turn_toe_deg: Array  # of the contact's normal where an edge or the neck met the ball
@@ -78,13 +83,13 @@ class Shot(Delivered):
     normal_speed_mps: Array
     incidence_deg: Array
     restitution: Array
-    sliding: Array
+    sliding: Mask
     ball_speed_mps: Array
     launch_deg: Array
     start_deg: Array
     backspin_rpm: Array
     axis_tilt_deg: Array
-    turf: Array  # int8, index into TURFS
+    turf: Codes  # int8, index into TURFS
     turf_depth_m: Array
     turf_start_m: Array
     turf_end_m: Array
@@ -96,7 +101,9 @@ class Shot(Delivered):
 
 
 def fault_free(club: Club, level: str) -> Swing:
-    """The swing that in the club's standard set-up gives the level's delivery, path 0, a square face, a centred strike."""
+    """The swing that in the club's standard set-up gives the level's delivery, path 0, a square face, a
+    centred strike.
+    """
     given = club.delivery[level]
     standard = club.standard
     low_point = arc.low_point_from_attack(given.attack_deg, club.arc_radius_m, club.plane_deg)
@@ -152,26 +159,26 @@ def deliver(swing: Swing, set_up: SetUp, club: Club) -> Delivered:
         (ground.turf_before_m > strike.FAT_M) & (met.contact != strike.MISS), strike.FAT, met.contact
     )
     on_tee = np.asarray(set_up.tee_height_m) > 0
-    values = dict(
-        swing_direction_deg=direction,
-        attack_deg=attack + set_up.slope_deg,
-        path_deg=path,
-        face_deg=face,
-        dynamic_loft_deg=loft + set_up.slope_deg,
-        low_point_m=low_point,
-        arc_height_m=arc_height,
-        sole_height_m=sole,
-        strike_toe_m=toe,
-        strike_up_m=met.strike_up_m,
-        speed_mps=swing.speed_mps * ground.speed_share,
-        turf_before_m=ground.turf_before_m,
-        tee_depth_m=np.where(on_tee, np.maximum(set_up.tee_height_m - sole, 0.0), 0.0),
-        contact=contact.astype(np.int8),
-        plane_deg=plane,
-        arc_radius_m=radius,
-        turn_toe_deg=met.turn_toe_deg,
-        turn_up_deg=met.turn_up_deg,
-    )
+    values = {
+        "swing_direction_deg": direction,
+        "attack_deg": attack + set_up.slope_deg,
+        "path_deg": path,
+        "face_deg": face,
+        "dynamic_loft_deg": loft + set_up.slope_deg,
+        "low_point_m": low_point,
+        "arc_height_m": arc_height,
+        "sole_height_m": sole,
+        "strike_toe_m": toe,
+        "strike_up_m": met.strike_up_m,
+        "speed_mps": swing.speed_mps * ground.speed_share,
+        "turf_before_m": ground.turf_before_m,
+        "tee_depth_m": np.where(on_tee, np.maximum(set_up.tee_height_m - sole, 0.0), 0.0),
+        "contact": contact.astype(np.int8),
+        "plane_deg": plane,
+        "arc_radius_m": radius,
+        "turn_toe_deg": met.turn_toe_deg,
+        "turn_up_deg": met.turn_up_deg,
+    }
     arrays = np.broadcast_arrays(*(np.asarray(value) for value in values.values()))
     return Delivered(**dict(zip(values, arrays, strict=True)))
 
@@ -221,9 +228,9 @@ def shot(
 ) -> Shot:
     """One swing, or an array of them, to the end of the flight.
 
-    ``friction`` replaces the head's dry, clean value (a wet or grassy face slides more). Where the head misses, or the
-    face moves away from the ball, contact is "miss" and every number of the ball is 0. Raises ValueError in one line
-    for a value outside its range.
+    ``friction`` replaces the head's dry, clean value (a wet or grassy face slides more). Where the head
+    misses, or the face moves away from the ball, contact is "miss" and every number of the ball is 0.
+    Raises ValueError in one line for a value outside its range.
     """
     check_fields(swing)
     check_fields(set_up)
@@ -253,12 +260,17 @@ def shot(
         "axis_tilt_deg",
     )
     values |= {name: np.where(missed, 0.0, getattr(struck, name)) for name in of_ball}
-    values |= dict(
-        incidence_deg=struck.incidence_deg, restitution=restitution, sliding=struck.sliding & ~missed
-    )
-    values |= dict(
-        turf=mark.turf, turf_depth_m=mark.depth_m, turf_start_m=mark.start_m, turf_end_m=mark.end_m
-    )
+    values |= {
+        "incidence_deg": struck.incidence_deg,
+        "restitution": restitution,
+        "sliding": struck.sliding & ~missed,
+    }
+    values |= {
+        "turf": mark.turf,
+        "turf_depth_m": mark.depth_m,
+        "turf_start_m": mark.start_m,
+        "turf_end_m": mark.end_m,
+    }
     if flight:
         values |= _flight(values, ball, air, surface, accuracy)
     return Shot(**values)
@@ -272,10 +284,10 @@ def _flight(values: dict[str, Any], ball: Any, air: Any, surface: str, accuracy:
     names = ("ball_speed_mps", "launch_deg", "start_deg", "backspin_rpm", "axis_tilt_deg")
     flown = fly(*(values[name] for name in names), model=ball, air=air, accuracy=accuracy)  # type: ignore[arg-type]
     run = run_out(flown, surface)  # type: ignore[arg-type]
-    return dict(
-        carry_m=flown.carry_m,
-        side_m=flown.side_m,
-        curve_m=flown.curve_m,
-        apex_m=flown.apex_m,
-        total_m=run.total_m,
-    )
+    return {
+        "carry_m": flown.carry_m,
+        "side_m": flown.side_m,
+        "curve_m": flown.curve_m,
+        "apex_m": flown.apex_m,
+        "total_m": run.total_m,
+    }

@@ -1,8 +1,9 @@
 """Where the head meets the ball and the ground, by the head's real edges.
 
-Heights are above the ground line, which touches the underside of a ball lying on turf. The sole is the lowest part of
-the head; the face starts at its lower edge and ends at its upper edge. A ball whose touching point would lie beyond an
-edge is met by that edge instead, and the line from the edge to the ball's centre becomes the normal.
+Heights are above the ground line, which touches the underside of a ball lying on turf. The sole is the
+lowest part of the head; the face starts at its lower edge and ends at its upper edge. A ball whose touching
+point would lie beyond an edge is met by that edge instead, and the line from the edge to the ball's centre
+becomes the normal.
 """
 
 from __future__ import annotations
@@ -10,10 +11,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-
 from arclore.engine.geometry import arc
 from arclore.engine.geometry.club import Head
-from arclore.engine.quantities import BALL_RADIUS_M, Array, Number
+from arclore.engine.quantities import BALL_RADIUS_M, Array, Codes, Number
 
 CONTACTS = ("clean", "thin", "top", "fat", "sky", "miss")
 CLEAN, THIN, TOP, FAT, SKY, MISS = range(6)
@@ -40,8 +40,9 @@ TURF_LOFT_DEG = (
 )
 GRASS_FRICTION_SHARE = 0.5  # grass between face and ball: friction about halves (estimate)
 PUSH_SHARE = 0.25
-"""Share of a free head's downward push by the ball that shows in the divot: the shaft and the turf hold the rest.
-Chosen so that a mid iron 4 deg down leaves a divot of 5 to 13 mm (common practice); a free head would dig 3 cm."""
+"""Share of a free head's downward push by the ball that shows in the divot: the shaft and the turf hold the
+rest. Chosen so that a mid iron 4 deg down leaves a divot of 5 to 13 mm (common practice); a free head would
+dig 3 cm."""
 
 
 @dataclass(frozen=True)
@@ -52,7 +53,7 @@ class Meeting:
     turn_up_deg: Array  # normal of the contact minus the face's, up +
     strike_toe_m: Array  # on the head: kept within its edges
     turn_toe_deg: Array
-    contact: Array  # int8, index into CONTACTS; never FAT, which is the ground's doing
+    contact: Codes  # int8, index into CONTACTS; never FAT, which is the ground's doing
 
 
 def meet_ball(sole_m: Number, tee_m: Number, loft_deg: Number, strike_toe_m: Number, head: Head) -> Meeting:
@@ -73,7 +74,7 @@ def meet_ball(sole_m: Number, tee_m: Number, loft_deg: Number, strike_toe_m: Num
     past_toe = np.maximum(toe - head.toe_edge_m, 0.0) / BALL_RADIUS_M
     past_heel = np.maximum(-toe - head.heel_edge_m, 0.0) / BALL_RADIUS_M
     missed = missed | (past_toe > 1.0) | (past_heel > 2.0)
-    # past the toe the ball rolls round the edge; at the heel the hollow between face and neck throws it to the same side
+    # past the toe the ball is met by the edge; at the heel the hollow before the neck throws it the same way
     turn_toe = np.degrees(
         np.arcsin(np.minimum(past_toe, 1.0)) + np.arcsin(np.minimum(past_heel, HOSEL_TURN_LIMIT))
     )
@@ -103,7 +104,9 @@ def plough(
     speed_mps: Number,
     head: Head,
 ) -> Ground:
-    """Ground before the ball, from the free arc: entry, and the work of cutting a track as wide as the sole."""
+    """Ground before the ball, from the free arc: entry, and the work of cutting a track as wide as the
+    sole.
+    """
     depth = np.maximum(-TURF_GIVE_M - np.asarray(arc_height_m), 0.0)
     half = arc.half_chord_m(depth, arc_radius_m, plane_deg)
     ball = -np.asarray(low_point_m)  # along the base line from the bottom of the arc
@@ -121,7 +124,7 @@ def plough(
 class Divot:
     """The mark in the turf, from the ball: + ahead. All 0 where the turf is not marked."""
 
-    turf: Array  # int8, index into TURFS
+    turf: Codes  # int8, index into TURFS
     depth_m: Array
     start_m: Array
     end_m: Array
@@ -135,10 +138,11 @@ def divot(
     arc_radius_m: Number,
     plane_deg: Number,
 ) -> Divot:
-    """The mark after a hit that pushed the head down by ``push_deg``; ``sole_m`` and attack are those at the ball.
+    """The mark after a hit that pushed the head down by ``push_deg``; ``sole_m`` and attack are those at
+    the ball.
 
-    After the ball the sole follows a parabola with the arc's own bend, started at the attack angle less PUSH_SHARE of
-    the push.
+    After the ball the sole follows a parabola with the arc's own bend, started at the attack angle less
+    PUSH_SHARE of the push.
     """
     slope = np.tan(np.radians(np.asarray(attack_deg) - PUSH_SHARE * np.asarray(push_deg)))
     bend = np.sin(np.radians(plane_deg)) / np.asarray(arc_radius_m)
@@ -160,7 +164,9 @@ def divot(
 
 
 def side_of_face(strike_toe_m: Number, head: Head) -> Array:
-    """Name of the side of the face the ball met, from SIDES; beyond the heel edge the neck meets it: a shank."""
+    """Name of the side of the face the ball met, from SIDES; beyond the heel edge the neck meets it: a
+    shank.
+    """
     toe = np.asarray(strike_toe_m, dtype=float)
     code = np.where(toe > MIDDLE_SHARE * head.toe_edge_m, 1, 0)
     code = np.where(toe < -MIDDLE_SHARE * head.heel_edge_m, 2, code)

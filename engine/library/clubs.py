@@ -34,8 +34,8 @@ def head_from_entry(entry: Mapping[str, Any]) -> Head:
 def club_from_entry(entry: Mapping[str, Any], member: str | None = None) -> Club:
     """The club of an entry, or one of its members by id, with the member's own loft, lie and length.
 
-    A member's dynamic loft differs from the family's by as much as its loft does, and its speed goes with its length.
-    Raises KeyError, naming the members there are, for a member the entry does not list.
+    A member's dynamic loft differs from the family's by as much as its loft does, and its speed goes with
+    its length. Raises KeyError, naming the members there are, for a member the entry does not list.
     """
     own: Mapping[str, Any] = entry
     if member is not None:

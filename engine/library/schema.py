@@ -6,6 +6,7 @@ All schemas come from ``schemas/`` beside the package; nothing is ever fetched.
 from __future__ import annotations
 
 import functools
+import itertools
 import json
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -13,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from arclore.engine.library.problems import Problem, nearest, shortened
-from arclore.engine.library.read import Document
+from arclore.engine.library.read import MAX_ROWS, Document
 from jsonschema import Draft202012Validator, ValidationError
 from jsonschema.validators import extend
 from referencing import Registry, Resource
@@ -75,8 +76,25 @@ def _whole_pattern(_: Any, pattern: str, instance: Any, __: Any) -> Iterator[Val
         yield ValidationError(f"{instance!r} does not fit {pattern!r}")
 
 
+def _unique_items(_: Any, unique: bool, instance: Any, __: Any) -> Iterator[ValidationError]:
+    """``uniqueItems`` in one pass; comparing each with each would let a long list of mappings hang us."""
+    if unique and isinstance(instance, list):
+        seen = {json.dumps(_comparable(item), sort_keys=True) for item in instance}
+        if len(seen) < len(instance):
+            yield ValidationError("an item is listed twice")
+
+
+def _comparable(value: Any) -> Any:
+    """Equal for values that JSON Schema calls equal: 1 and 1.0 are, 1 and true are not."""
+    if isinstance(value, dict):
+        return {name: _comparable(item) for name, item in value.items()}
+    if isinstance(value, list):
+        return [_comparable(item) for item in value]
+    return int(value) if isinstance(value, float) and value.is_integer() else value
+
+
 _Validator: Any = extend(  # type: ignore[no-untyped-call]
-    Draft202012Validator, {"pattern": _whole_pattern}
+    Draft202012Validator, {"pattern": _whole_pattern, "uniqueItems": _unique_items}
 )
 
 
@@ -118,12 +136,10 @@ def _written_out(schema: Any, resolver: Any, trail: tuple[str, ...]) -> Any:
 
 
 def check(document: Document, kind: str) -> list[Problem]:
-    """Every way in which the document breaks the schema of the kind, as rows sorted by place."""
-    rows: dict[Problem, None] = {}
-    for error in validator(kind).iter_errors(document.value):
-        for problem in _problems(document, error):
-            rows.setdefault(problem)
-    return sorted(rows)
+    """The ways in which the document breaks the schema of the kind: the first 50 found, sorted by place."""
+    errors = validator(kind).iter_errors(document.value)
+    rows = (problem for error in errors for problem in _problems(document, error))
+    return sorted(set(itertools.islice(rows, MAX_ROWS)))
 
 
 def _problems(document: Document, error: Any) -> Iterator[Problem]:
@@ -261,6 +277,8 @@ def bare_sides(document: Document) -> list[Problem]:
         return []
     rows = []
     for path, text in _texts(document.value, ()):
+        if len(rows) == MAX_ROWS:
+            break
         if path[0] in literal or not (" " in text or _PROSE.intersection(map(str, path))):
             continue
         found = _SIDE.search(text)
@@ -276,6 +294,8 @@ def unseen_text(document: Document) -> list[Problem]:
     """Rows for text that holds, by escapes, characters nobody sees: harmless when shown, unfit to keep."""
     rows = []
     for path, text in _texts(document.value, ()):
+        if len(rows) == MAX_ROWS:
+            break
         text = text.replace("\n", "")
         if not text.isprintable():
             hidden = next(c for c in text if not c.isprintable())

@@ -88,7 +88,7 @@ def face_frame(loft_deg: Number, face_deg: Number) -> tuple[Vector, Vector, Vect
     out = direction(loft_deg, face_deg)
     face = np.radians(face_deg)
     toe = (np.asarray(-np.sin(face)), np.asarray(-np.cos(face)), np.asarray(0.0 * face))
-    return toe, cross(toe, scaled(out, -1.0)), out
+    return toe, cross(toe, out), out
 
 
 def normal_in_face(turn_toe_rad: Number, turn_up_rad: Number) -> Vector:

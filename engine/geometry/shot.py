@@ -7,17 +7,23 @@ field of the swing and the set-up and broadcast them. Results carry the model's 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
-from typing import Any
+from dataclasses import dataclass, fields, replace
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 from arclore.engine.geometry import arc, setup, strike
-from arclore.engine.geometry.check import check_fields
+from arclore.engine.geometry.check import check, check_fields
 from arclore.engine.geometry.club import Club, Head
 from arclore.engine.geometry.impact import Impact, impact
 from arclore.engine.geometry.setup import SetUp
 from arclore.engine.geometry.strike import CONTACTS, TURFS, side_of_face
 from arclore.engine.quantities import BALL_RADIUS_M, Array, Codes, Mask, Number
+
+if TYPE_CHECKING:
+    from arclore.engine.geometry.air import Air
+    from arclore.engine.geometry.ball import BallModel
+    from arclore.engine.geometry.flight import Accuracy
+    from arclore.engine.geometry.ground import SurfaceName
 
 __all__ = ["CONTACTS", "TURFS", "Delivered", "Shot", "Swing", "deliver", "fault_free", "shot", "side_of_face"]
 
@@ -25,6 +31,9 @@ CLOSING_DEG_PER_M = 60.0
 """How fast the face closes along the arc: 1,800 to 3,600 deg/s over the head's speed is 40 to 80 deg per
 metre of travel (a biomechanist's figure in a popular article, seen at second hand); the middle of that
 range."""
+
+
+CHUNK = 50_000  # shots worked at a time
 
 
 @dataclass(frozen=True)
@@ -219,75 +228,104 @@ def shot(
     set_up: SetUp,
     club: Club,
     *,
-    ball: Any = None,
-    air: Any = None,
-    surface: str = "fairway",
-    accuracy: str = "quick",
+    ball: BallModel | None = None,
+    air: Air | None = None,
+    surface: SurfaceName = "fairway",
+    accuracy: Accuracy = "quick",
     flight: bool = True,
     friction: Number | None = None,
 ) -> Shot:
     """One swing, or an array of them, to the end of the flight.
 
     ``friction`` replaces the head's dry, clean value (a wet or grassy face slides more). Where the head
-    misses, or the face moves away from the ball, contact is "miss" and every number of the ball is 0.
-    Raises ValueError in one line for a value outside its range.
+    misses, or the face moves away from the ball, contact is "miss" and every number of the ball is 0. Large
+    arrays are worked in chunks, so that beyond the result itself memory does not grow with their size.
+
+    Raises ValueError in one line for a value outside its range or a ball that lies off the arc.
     """
     check_fields(swing)
     check_fields(set_up)
+    mu = np.asarray(club.head.friction if friction is None else friction, dtype=float)
+    check("friction", mu)
+    given = [np.shape(value) for record in (swing, set_up) for value in vars(record).values()]
+    shape = np.broadcast_shapes(mu.shape, *given)
+    count = int(np.prod(shape, dtype=np.int64))
+    fly_on = _Onward(ball, air, surface, accuracy) if flight else None
+    if count <= CHUNK:
+        return _play(swing, set_up, club, mu, fly_on)
+    parts = []
+    for first in range(0, count, CHUNK):
+        rows = slice(first, first + CHUNK)
+        parts.append(
+            _play(_rows(swing, shape, rows), _rows(set_up, shape, rows), club, _row(mu, shape, rows), fly_on)
+        )
+    whole = {
+        field.name: None
+        if getattr(parts[0], field.name) is None
+        else np.concatenate([getattr(part, field.name) for part in parts]).reshape(shape)
+        for field in fields(Shot)
+    }
+    return Shot(**whole)  # type: ignore[arg-type]
+
+
+def _row(value: Any, shape: tuple[int, ...], rows: slice) -> Any:
+    """Some rows of a value broadcast to the shape; a plain number or None stays what it is."""
+    return value if value is None or np.ndim(value) == 0 else np.broadcast_to(value, shape).reshape(-1)[rows]
+
+
+def _rows(record: Any, shape: tuple[int, ...], rows: slice) -> Any:
+    return replace(record, **{name: _row(value, shape, rows) for name, value in vars(record).items()})
+
+
+class _Onward(NamedTuple):
+    """What the flight is flown with."""
+
+    ball: BallModel | None
+    air: Air | None
+    surface: SurfaceName
+    accuracy: Accuracy
+
+
+def _play(swing: Swing, set_up: SetUp, club: Club, friction: Array, onward: _Onward | None) -> Shot:
     delivered = deliver(swing, set_up, club)
     grassy = delivered.turf_before_m > strike.FAT_M
-    mu = np.asarray(club.head.friction if friction is None else friction)
-    struck, restitution = hit(delivered, club.head, np.where(grassy, strike.GRASS_FRICTION_SHARE, 1.0) * mu)
+    struck, restitution = hit(
+        delivered, club.head, np.where(grassy, strike.GRASS_FRICTION_SHARE, 1.0) * friction
+    )
     missed = (delivered.contact == strike.MISS) | (struck.normal_speed_mps <= 0.0)
 
-    down = np.degrees(np.arctan2(struck.head_velocity_mps[2], np.hypot(*struck.head_velocity_mps[:2])))
+    x, y, z = struck.head_velocity_mps
+    push_deg = delivered.attack_deg - np.degrees(np.arctan2(z, np.hypot(x, y)))
     mark = strike.divot(
         delivered.sole_height_m,
         delivered.attack_deg - np.asarray(set_up.slope_deg),
-        np.where(missed, 0.0, delivered.attack_deg - down),
+        np.where(missed, 0.0, push_deg),
         delivered.turf_before_m,
         delivered.arc_radius_m,
         delivered.plane_deg,
     )
     values: dict[str, Any] = {field.name: getattr(delivered, field.name) for field in fields(Delivered)}
     values["contact"] = np.where(missed, strike.MISS, delivered.contact).astype(np.int8)
-    of_ball = (
-        "normal_speed_mps",
-        "ball_speed_mps",
-        "launch_deg",
-        "start_deg",
-        "backspin_rpm",
-        "axis_tilt_deg",
-    )
-    values |= {name: np.where(missed, 0.0, getattr(struck, name)) for name in of_ball}
-    values |= {
-        "incidence_deg": struck.incidence_deg,
-        "restitution": restitution,
-        "sliding": struck.sliding & ~missed,
-    }
-    values |= {
-        "turf": mark.turf,
-        "turf_depth_m": mark.depth_m,
-        "turf_start_m": mark.start_m,
-        "turf_end_m": mark.end_m,
-    }
-    if flight:
-        values |= _flight(values, ball, air, surface, accuracy)
-    return Shot(**values)
+    values |= {name: np.where(missed, 0.0, getattr(struck, name)) for name in ("normal_speed_mps", *OF_BALL)}
+    values |= {"incidence_deg": struck.incidence_deg, "restitution": restitution}
+    values |= {"sliding": struck.sliding & ~missed, "turf": mark.turf, "turf_depth_m": mark.depth_m}
+    values |= {"turf_start_m": mark.start_m, "turf_end_m": mark.end_m}
+    if onward is not None:
+        values |= _flight(values, onward)
+    shape = np.broadcast_shapes(*(np.shape(value) for value in values.values()))
+    return Shot(**{name: np.broadcast_to(value, shape) for name, value in values.items()})
 
 
-def _flight(values: dict[str, Any], ball: Any, air: Any, surface: str, accuracy: str) -> dict[str, Array]:
+OF_BALL = ("ball_speed_mps", "launch_deg", "start_deg", "backspin_rpm", "axis_tilt_deg")
+
+
+def _flight(values: dict[str, Any], onward: _Onward) -> dict[str, Array]:
     """Carry, side, curve, apex and total of the balls; one struck level or down runs from where it lies."""
-    from arclore.engine.geometry.flight import fly  # here, so that a delivery alone costs no flight model
+    from arclore.engine.geometry.flight import fly  # here, so that a delivery alone loads no flight model
     from arclore.engine.geometry.ground import run_out
 
-    names = ("ball_speed_mps", "launch_deg", "start_deg", "backspin_rpm", "axis_tilt_deg")
-    flown = fly(*(values[name] for name in names), model=ball, air=air, accuracy=accuracy)  # type: ignore[arg-type]
-    run = run_out(flown, surface)  # type: ignore[arg-type]
-    return {
-        "carry_m": flown.carry_m,
-        "side_m": flown.side_m,
-        "curve_m": flown.curve_m,
-        "apex_m": flown.apex_m,
-        "total_m": run.total_m,
-    }
+    ball_flight = fly(
+        *(values[name] for name in OF_BALL), model=onward.ball, air=onward.air, accuracy=onward.accuracy
+    )
+    result = {name: getattr(ball_flight, name) for name in ("carry_m", "side_m", "curve_m", "apex_m")}
+    return result | {"total_m": run_out(ball_flight, onward.surface).total_m}

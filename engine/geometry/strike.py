@@ -1,9 +1,9 @@
 """Where the head meets the ball and the ground, by the head's real edges.
 
-Heights are above the ground line, which touches the underside of a ball lying on turf. The sole is the
-lowest part of the head; the face starts at its lower edge and ends at its upper edge. A ball whose touching
-point would lie beyond an edge is met by that edge instead, and the line from the edge to the ball's centre
-becomes the normal.
+Heights are above the ground line, which touches the underside of a ball lying on turf; the soil is SOIL_M
+below it. The sole is the lowest part of the head; the face starts at its lower edge and ends at its upper
+edge. A ball whose touching point would lie beyond an edge is met by that edge instead, and the line from
+the edge to the ball's centre becomes the normal.
 """
 
 from __future__ import annotations
@@ -20,29 +20,19 @@ CLEAN, THIN, TOP, FAT, SKY, MISS = range(6)
 TURFS = ("none", "after", "deep", "behind")
 SIDES = ("middle", "toe", "heel", "shank")
 
-EDGE_BAND_M = (
-    0.002  # the lower edge is rounded over about 2 mm: a ball touching there is met by edge, not by face
-)
-TURF_GIVE_M = (
-    0.003  # mown leaf bends away: the head feels the ground from about 3 mm under the ball's underside
-)
-FAT_M = (
-    0.010  # ground closer behind the ball than a centimetre is under the ball, and feels like a clean strike
-)
-MARK_M = 0.003  # shallower than the leaf leaves no hole
-DEEP_M = 0.015  # divots of sound strikes with mid irons are 5 to 13 mm deep (common practice, no source)
+EDGE_BAND_M = 0.002  # the lower edge is rounded over about 2 mm: there the ball meets edge, not face
+SOIL_M = 0.005  # a ball on a mown fairway rests on the leaf, its underside about 5 mm above the soil
+FAT_M = BALL_RADIUS_M  # soil met closer to the ball's centre than this is met under the ball
+DEEP_M = 0.015  # below the soil line; sound mid irons cut 5 to 13 mm (common practice, no source)
 MIDDLE_SHARE = 1 / 3  # the middle third of the way to either edge is called the middle
 HOSEL_TURN_LIMIT = 0.9  # sine of the greatest turn the rounded neck gives the ball
-TURF_RESISTANCE_PA = 1.5e6  # pressure a moist fairway puts up against the sole's track (estimate)
+TURF_RESISTANCE_PA = 3e6  # pressure a moist fairway puts up against the sole's track (estimate)
 LEAST_ENERGY_LEFT = 0.05  # a head that digs in is still carried on by the golfer
-TURF_LOFT_DEG = (
-    10.0  # loft taken off for the whole speed lost: the ground holds the sole back while the hands go on
-)
+TURF_LOFT_DEG = 10.0  # taken off for the whole speed lost: the ground holds the sole while the hands go on
 GRASS_FRICTION_SHARE = 0.5  # grass between face and ball: friction about halves (estimate)
-PUSH_SHARE = 0.25
+PUSH_SHARE = 0.40
 """Share of a free head's downward push by the ball that shows in the divot: the shaft and the turf hold the
-rest. Chosen so that a mid iron 4 deg down leaves a divot of 5 to 13 mm (common practice); a free head would
-dig 3 cm."""
+rest. Chosen so that a mid iron 4 deg down cuts 5 to 13 mm (common practice); a free head would dig 3 cm."""
 
 
 @dataclass(frozen=True)
@@ -107,7 +97,7 @@ def plough(
     """Ground before the ball, from the free arc: entry, and the work of cutting a track as wide as the
     sole.
     """
-    depth = np.maximum(-TURF_GIVE_M - np.asarray(arc_height_m), 0.0)
+    depth = np.maximum(-SOIL_M - np.asarray(arc_height_m), 0.0)
     half = arc.half_chord_m(depth, arc_radius_m, plane_deg)
     ball = -np.asarray(low_point_m)  # along the base line from the bottom of the arc
     before = np.maximum(ball + half, 0.0) * (half > 0)
@@ -148,11 +138,10 @@ def divot(
     bend = np.sin(np.radians(plane_deg)) / np.asarray(arc_radius_m)
     bottom = np.maximum(-slope / bend, 0.0)
     lowest = sole_m + slope * bottom + 0.5 * bend * bottom**2
-    depth = np.maximum(-lowest, 0.0)
-    marked = depth > MARK_M
-    half = np.sqrt(np.maximum(2.0 * (depth - MARK_M) / bend, 0.0))
+    depth = np.maximum(-lowest - SOIL_M, 0.0)
+    half = np.sqrt(2.0 * depth / bend)
     behind = np.asarray(turf_before_m) > FAT_M
-    turf = np.where(depth > DEEP_M, 2, np.where(marked, 1, 0))
+    turf = np.where(depth > DEEP_M, 2, np.where(depth > 0.0, 1, 0))
     turf = np.where(behind, 3, turf).astype(np.int8)
     start = np.where(behind, -np.asarray(turf_before_m), np.maximum(bottom - half, 0.0))
     return Divot(

@@ -147,13 +147,10 @@ def _problems(document: Document, error: Any) -> Iterator[Problem]:
     keyword = str(error.validator)
     if keyword in ("additionalProperties", "unevaluatedProperties") and isinstance(error.instance, dict):
         yield from _unknown_fields(document, path, error)
-    elif keyword == "required":
-        for name in error.validator_value:
-            if name not in error.instance:
-                where = f" in {_dotted(path)}" if path else ""
-                yield document.problem(
-                    path, "missing-field", f"the field {name!r} is missing{where}", "add it"
-                )
+    elif keyword == "required":  # an error for each missing name, which only its message tells
+        name = next(name for name in error.validator_value if error.message.startswith(repr(name)))
+        where = f" in {_dotted(path)}" if path else ""
+        yield document.problem(path, "missing-field", f"the field {name!r} is missing{where}", "add it")
     elif keyword in ("anyOf", "oneOf") and error.context:
         said = "; or ".join(dict.fromkeys(_said(each) for each in error.context))
         yield document.problem(path, keyword, f"{_dotted(path)}: {shortened(said, 160)}", _described(error))
@@ -275,7 +272,7 @@ def bare_sides(document: Document) -> list[Problem]:
     literal = _LITERAL.get(kind, ()) if isinstance(kind, str) else ()
     if kind == "sources":
         return []
-    rows = []
+    rows: list[Problem] = []
     for path, text in _texts(document.value, ()):
         if len(rows) == MAX_ROWS:
             break
@@ -292,7 +289,7 @@ def bare_sides(document: Document) -> list[Problem]:
 
 def unseen_text(document: Document) -> list[Problem]:
     """Rows for text that holds, by escapes, characters nobody sees: harmless when shown, unfit to keep."""
-    rows = []
+    rows: list[Problem] = []
     for path, text in _texts(document.value, ()):
         if len(rows) == MAX_ROWS:
             break

@@ -27,8 +27,8 @@ VOCABULARY = frozenset({
     "patternProperties", "additionalProperties", "propertyNames", "items", "prefixItems", "contains",
     "dependentSchemas", "unevaluatedProperties", "unevaluatedItems", "type", "enum", "const", "multipleOf",
     "maximum", "exclusiveMaximum", "minimum", "exclusiveMinimum", "maxLength", "minLength", "pattern",
-    "maxItems", "minItems", "uniqueItems", "maxContains", "minContains", "maxProperties", "minProperties", "required",
-    "dependentRequired", "format", "title", "description", "default", "examples",
+    "maxItems", "minItems", "uniqueItems", "maxContains", "minContains", "maxProperties", "minProperties",
+    "required", "dependentRequired", "format", "title", "description", "default", "examples",
 })  # fmt: skip
 
 

@@ -1,0 +1,121 @@
+"""Probability of the flight for every pair of causes, block by block.
+
+A block's typical point with one club is: fault-free point + the shifts of the acting causes + the player's own deviation,
+shared by all clubs + that club's own. Given the shared part the clubs are independent, so with several clubs it is
+integrated by Gauss-Hermite quadrature; with one club all spreads are one Gaussian and the field is blurred once.
+
+Each cause has two size nodes, 1 - v and 1 + v (v: how much its size differs between people, relative to the size), so
+that one size moves all blocks. Where a point lands on a grid does not depend on the evidence: places are tabulated once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from arclore.engine.diagnosis.condition import GRIDS, Condition
+from arclore.engine.diagnosis.evidence import CLASS_BORDERS, SCATTER_CLASSES
+from arclore.engine.quantities import Array
+
+Ints = npt.NDArray[np.intp]
+BROAD = len(SCATTER_CLASSES)  # the class of a set that holds "something not listed"
+NODES_PER_AXIS = 7
+SHARED_AXES = {"direction": 2, "strike": 2, "toe": 1}  # loft's own deviation stays with each club
+
+
+@dataclass(frozen=True)
+class Quadrature:
+    """Gauss-Hermite nodes (q, dimensions) and weights (q,) of a standard normal."""
+
+    nodes: Array
+    weights: Array
+
+    @classmethod
+    def of(cls, block: str, clubs: int) -> Quadrature:
+        dimensions = len(GRIDS[block].axes)
+        if clubs < 2:
+            return cls(np.zeros((1, dimensions)), np.ones(1))
+        x, w = np.polynomial.hermite_e.hermegauss(NODES_PER_AXIS)
+        w = w / w.sum()
+        shared = SHARED_AXES[block]
+        nodes = np.stack([axis.ravel() for axis in np.meshgrid(*[x] * shared, indexing="ij")], axis=1)
+        weights = np.prod(np.meshgrid(*[w] * shared, indexing="ij"), axis=0).ravel()
+        return cls(np.pad(nodes, ((0, 0), (0, dimensions - shared))), weights)
+
+
+@dataclass(frozen=True)
+class BlockTable:
+    """Where every pair of nodes lands on the grid of every club that has something to say of this block."""
+
+    block: str
+    conditions: tuple[Condition, ...]
+    points: tuple[Array, ...]  # per condition (pairs, dimensions): the typical point without the player's own deviation
+    own: tuple[Array, ...]  # per condition (dimensions,): spread shared by all clubs, used by the quadrature
+    rest: tuple[Array, ...]  # per condition (dimensions,): spread left to this club
+    broad: tuple[Array, ...]  # per condition (dimensions,): what "something not listed" adds
+    scatter: Ints  # (pairs,), index into SCATTER_CLASSES or BROAD
+    quadrature: Quadrature
+    places: tuple[Ints, ...]  # per condition (q, pairs)
+
+    def smoothed(self, c: int, field: Array, kind: int) -> Array:
+        """A likelihood field of club c with the club's own spread (and the unlisted one's) worked in."""
+        spread = self.rest[c] if kind != BROAD else np.hypot(self.rest[c], self.broad[c])
+        return GRIDS[self.block].blurred(field, spread)
+
+    def evaluate(self, fields: Sequence[Mapping[int, Array]]) -> Array:
+        """P(evidence of this block | pair of nodes), (pairs,). fields: per condition, scatter class -> field."""
+        result = np.empty(len(self.scatter))
+        grid = GRIDS[self.block]
+        for kind in np.unique(self.scatter):
+            where = np.flatnonzero(self.scatter == kind)
+            density = np.ones((len(self.quadrature.weights), len(where)))
+            for c, of_class in enumerate(fields):
+                smooth = grid.fine(self.smoothed(c, of_class[0 if kind == BROAD else int(kind)], int(kind)))
+                density *= smooth[self.places[c][:, where]]
+            result[where] = self.quadrature.weights @ density
+        return result
+
+
+def block_table(
+    block: str,
+    conditions: Sequence[Condition],
+    shifts: Sequence[Array],
+    first: Ints,
+    second: Ints,
+    added_variance: Sequence[Array],
+    broad: Sequence[Array],
+    unlisted: int,
+) -> BlockTable:
+    """Tabulate a block.
+
+    shifts: per condition (nodes, dimensions), node 0 is "no cause". first, second: (pairs,) the nodes of each pair.
+    added_variance: per condition (nodes, dimensions) of ball-to-ball scatter. unlisted: the node of "something not
+    listed", broad: per condition (dimensions,) the spread it adds.
+    """
+    quadrature = Quadrature.of(block, len(conditions))
+    points, places, own, rest = [], [], [], []
+    ratio = np.ones(len(first))
+    shared = np.arange(len(GRIDS[block].axes)) < SHARED_AXES[block]
+    for condition, shift, variance in zip(conditions, shifts, added_variance, strict=True):
+        point = condition.fault_free_point[block] + shift[first] + shift[second]
+        own_sd = condition.spread("own")[block]
+        left = np.hypot(condition.spread("club")[block], condition.blur[block])
+        if len(conditions) < 2:
+            left, own_sd = np.hypot(left, own_sd), np.zeros_like(own_sd)
+        else:
+            left, own_sd = np.hypot(left, np.where(shared, 0.0, own_sd)), np.where(shared, own_sd, 0.0)
+        base = condition.spread("scatter")[block] ** 2
+        more = 1.0 + (variance[first] + variance[second]) / np.maximum(base, 1e-9)
+        ratio = np.maximum(ratio, np.sqrt(more.max(axis=1)))
+        points.append(point)
+        own.append(own_sd)
+        rest.append(left)
+        places.append(GRIDS[block].index(point[None, :, :] + quadrature.nodes[:, None, :] * own_sd))
+    scatter = np.searchsorted(CLASS_BORDERS, ratio).astype(np.intp)
+    scatter[(first == unlisted) | (second == unlisted)] = BROAD
+    return BlockTable(
+        block, tuple(conditions), tuple(points), tuple(own), tuple(rest), tuple(broad), scatter, quadrature, tuple(places)
+    )

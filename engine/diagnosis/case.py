@@ -1,0 +1,207 @@
+"""A case: what the coach was told and saw, in the right-hander's frame.
+
+The input states literal left and right. A left-hander is mirrored once, here; ``Case.side`` mirrors words back for
+display. Unknown handedness is taken as right and said so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from arclore.engine.diagnosis.evidence import ShotSeen
+from arclore.engine.library.problems import nearest
+from arclore.engine.library.stack import Library
+from arclore.engine.quantities import mirrored
+
+OUTCOME_SIDES = {"toward": "left", "away": "right", "on-line": "on-line", "none": "none"}
+DEFAULT_LEVEL = "intermediate"
+LEAST_BALLS = 5
+CONTACT_PARTS = ("toe", "heel", "shank")
+
+
+class CaseError(ValueError):
+    """A case that cannot be taken as it stands: one line saying what, where and what to do."""
+
+
+@dataclass(frozen=True)
+class ClubUsed:
+    """A club of the case: as named, its family, and the member of the family that it is (or None)."""
+
+    name: str
+    family: str
+    member: str | None
+
+
+@dataclass(frozen=True)
+class Case:
+    """A case ready for the inference. Sides are the right-hander's; notes say what was assumed."""
+
+    handed: str
+    level: str
+    clubs: tuple[ClubUsed, ...]
+    shots: tuple[ShotSeen, ...]
+    present: tuple[str, ...] = ()
+    absent: tuple[str, ...] = ()
+    unsure: tuple[str, ...] = ()
+    proposed: tuple[dict[str, Any], ...] = ()
+    theories: tuple[str, ...] = ()
+    checks: Mapping[str, str | float] = field(default_factory=dict)
+    measured: tuple[dict[str, Any], ...] = ()
+    pain: bool = False
+    avoid: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+
+    @property
+    def families(self) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(club.family for club in self.clubs))
+
+    def side(self, word: str) -> str:
+        """A right-hander's side as this golfer sees it."""
+        return mirrored(word) if self.handed == "left" else word
+
+    @property
+    def need_balls(self) -> int:
+        """How many more balls are wanted before a tally says enough; a statement counts as five balls."""
+        tallies: dict[str, int] = {}
+        for line in self.shots:
+            if line.count:
+                tallies[line.club] = tallies.get(line.club, 0) + line.count
+        return max((LEAST_BALLS - count for count in tallies.values()), default=0) if tallies else 0
+
+
+def club_used(name: str, library: Library) -> ClubUsed:
+    """The club of this name: a family or one of a family's members. Raises CaseError with the nearest known name."""
+    if name in CLUB_FAMILIES:
+        return ClubUsed(name, name, None)
+    members = {item["id"]: entry["id"] for entry in library.clubs.values() for item in entry.get("members", ())}
+    if name in members:
+        return ClubUsed(name, members[name], name)
+    near = nearest(name, [*CLUB_FAMILIES, *members])
+    raise CaseError(f"no club is called {name!r}" + (f"; nearest: {near}" if near else f"; one of: {', '.join(CLUB_FAMILIES)}"))
+
+
+CLUB_FAMILIES = (
+    "driver", "fairway-wood", "hybrid", "long-iron", "mid-iron", "short-iron", "wedge", "pitch", "chip", "sand", "putt",
+)
+
+
+def outcome_values(outcome: Mapping[str, Any]) -> dict[str, tuple[str, ...]]:
+    """A hand-neutral outcome of the library (toward, away) as the values of a shot in the right-hander's frame."""
+    named: dict[str, Any] = dict(outcome)
+    for variable in ("start", "curve", "finish"):
+        if variable in named:
+            named[variable] = OUTCOME_SIDES.get(named[variable], named[variable])
+    return shot_values(named)
+
+
+def shot_values(shot: Mapping[str, Any]) -> dict[str, tuple[str, ...]]:
+    """The values of a shot by variable; the part of the face becomes a variable of its own."""
+    values: dict[str, tuple[str, ...]] = {}
+    for variable in ("start", "height"):
+        if variable in shot:
+            values[variable] = (shot[variable],)
+    if shot.get("finish") in ("left", "right", "on-line"):
+        values["finish"] = (shot["finish"],)
+    if "curve" in shot:
+        bend = shot.get("bend")
+        values["curve"] = (f"{shot['curve']}-{bend}" if bend and shot["curve"] != "none" else shot["curve"],)
+    contacts = tuple(dict.fromkeys(shot.get("contact", ())))
+    parts = tuple(part for part in contacts if part in CONTACT_PARTS)
+    others = tuple(contact for contact in contacts if contact not in CONTACT_PARTS)
+    if others:
+        values["contact"] = others
+    if parts or others == ("clean",):
+        values["face_part"] = parts or ("middle",)
+    if shot.get("turf"):
+        values["turf"] = tuple(dict.fromkeys(shot["turf"]))
+    return values
+
+
+def mirrored_shot(shot: Mapping[str, Any]) -> dict[str, Any]:
+    """The same shot as a golfer of the other hand would state it."""
+    return {key: mirrored(value) if key in ("start", "curve", "finish") else value for key, value in shot.items()}
+
+
+def case_of(given: Mapping[str, Any], library: Library, proposals: Iterable[Mapping[str, Any]] = ()) -> Case:
+    """The case of a checked input mapping, with what was proposed from its words. Raises CaseError."""
+    notes = []
+    handed = given.get("handed", "unknown")
+    if handed == "unknown":
+        handed = "right"
+        notes.append("handedness not given: taken as right-handed")
+    level = given.get("level", "unknown")
+    if level == "unknown":
+        level = DEFAULT_LEVEL
+        notes.append(f"level not given: taken as {level}")
+    shots, clubs = [], {}
+    for number, raw in enumerate(given.get("shots", ()), start=1):
+        shot = mirrored_shot(raw) if handed == "left" else dict(raw)
+        try:
+            club = club_used(shot["club"], library)
+        except CaseError as problem:
+            raise CaseError(f"shot {number}: {problem}") from None
+        clubs[club.name] = club
+        chance = library.settings["frequency_words"][shot["how_often"]] if "how_often" in shot else None
+        shots.append(
+            ShotSeen(club.name, shot_values(shot), shot.get("count", 0), chance, _unsure_variables(shot.get("unsure", ())))
+        )
+    findings: dict[str, list[str]] = {"present": [], "absent": [], "unsure": []}
+    for kind, names in findings.items():
+        for name in dict.fromkeys(given.get(kind, ())):
+            if name not in library.symptoms:
+                near = nearest(name, library.symptoms)
+                raise CaseError(f"{kind}: no symptom is called {name!r}" + (f"; nearest: {near}" if near else ""))
+            outcome = library.symptoms[name].get("outcome")
+            if outcome is None:
+                names_of = findings[kind]
+                names_of.append(name)
+            elif kind == "present":
+                shots += [ShotSeen(club, outcome_values(outcome)) for club in clubs]
+            else:
+                notes.append(f"{name} as {kind} is left out: say what the ball did instead")
+    for name in given.get("checks", {}):
+        if name not in library.checks:
+            near = nearest(name, library.checks)
+            raise CaseError(f"checks: no check is called {name!r}" + (f"; nearest: {near}" if near else ""))
+    proposed = []
+    for proposal in proposals:
+        proposed.append(dict(proposal))
+        if proposal.get("outcome"):
+            targets = [name for name, club in clubs.items() if not _says(shots, name, outcome_values(proposal["outcome"]))]
+            shots += [
+                ShotSeen(name, values, 0, None, frozenset(values))
+                for name in targets
+                if (values := outcome_values(proposal["outcome"]))
+            ]
+    return Case(
+        handed=handed,
+        level=level,
+        clubs=tuple(clubs.values()),
+        shots=tuple(shots),
+        present=tuple(findings["present"]),
+        absent=tuple(findings["absent"]),
+        unsure=tuple(findings["unsure"]),
+        proposed=tuple(proposed),
+        theories=tuple(given.get("theories", ())),
+        checks=dict(given.get("checks", {})),
+        measured=tuple(_mirrored_measure(m) if handed == "left" else dict(m) for m in given.get("measured", ())),
+        pain=bool(given.get("pain", False)),
+        avoid=tuple(given.get("avoid", ())),
+        notes=tuple(notes),
+    )
+
+
+def _says(shots: Iterable[ShotSeen], club: str, values: Mapping[str, Any]) -> bool:
+    """Whether the case already says something of one of these variables for the club: then words add nothing."""
+    return any(line.club == club and set(line.values) & set(values) for line in shots)
+
+
+def _unsure_variables(names: Iterable[str]) -> frozenset[str]:
+    return frozenset(names) | ({"face_part"} if "contact" in names else set())
+
+
+def _mirrored_measure(measure: Mapping[str, Any]) -> dict[str, Any]:
+    sided = measure["quantity"] in ("path_deg", "face_deg", "swing_direction_deg", "face_to_path_deg")
+    return {**measure, "value": -measure["value"]} if sided else dict(measure)

@@ -1,0 +1,166 @@
+"""The hypotheses of one lesson: candidate causes for these clubs and this level, their sets, and the tables of geometry.
+
+Built once for a library, a choice of clubs and a level; every answer after that only looks numbers up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from arclore.engine.diagnosis.blocks import BlockTable, Ints, block_table
+from arclore.engine.diagnosis.condition import BLOCKS, GRIDS, Condition
+from arclore.engine.diagnosis.moves import amounts, covers
+from arclore.engine.diagnosis.posterior import Sets, all_sets, prior_of_sets
+from arclore.engine.quantities import Array
+
+LARGEST_SIZE_SPREAD = 0.8  # of a cause's size, so that its smaller node keeps the sign
+LEAST_SHIFT = 0.02  # in steps of the grid: a cause that moves a block by less leaves it alone
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A cause as the inference sees it."""
+
+    id: str
+    entry: Mapping[str, Any]
+    weight: float
+    size_spread: float  # v: how much its size differs between people, as a share of the size
+
+
+def size_spread(cause: Mapping[str, Any]) -> float:
+    """One spread for all moves of a cause: the moves' own, weighted by how much each moves (root mean square)."""
+    moves = cause.get("moves", ())
+    strength = sum(move["size"] ** 2 for move in moves)
+    if strength == 0:
+        return 0.0
+    ratios = sum(min(move["size_sd"] / abs(move["size"]), 2.0) ** 2 * move["size"] ** 2 for move in moves if move["size"])
+    return float(min(np.sqrt(ratios / strength), LARGEST_SIZE_SPREAD))
+
+
+def candidates(
+    causes: Mapping[str, Mapping[str, Any]], families: Sequence[str], level: str, commonness: Mapping[str, float]
+) -> list[Candidate]:
+    """The causes that bear on any of these club families, in order of id, retired ones left out."""
+    chosen = []
+    for name in sorted(causes):
+        entry = causes[name]
+        if "retired" in entry or not any(covers(entry["clubs"], family) for family in families):
+            continue
+        chosen.append(Candidate(name, entry, commonness[entry["how_common"][level]], size_spread(entry)))
+    return chosen
+
+
+class Model:
+    """Candidates, sets, prior and block tables for some clubs at one level. `unlisted` is the last member's index."""
+
+    def __init__(
+        self,
+        causes: Mapping[str, Mapping[str, Any]],
+        settings: Mapping[str, Any],
+        families: Sequence[str],
+        conditions: Mapping[str, Condition],
+        level: str,
+        largest: int = 2,
+    ) -> None:
+        self.settings = settings
+        self.conditions = dict(conditions)
+        self.level = level
+        self.candidates = candidates(causes, families, level, settings["commonness"])
+        self.ids = [candidate.id for candidate in self.candidates]
+        self.place = {name: i for i, name in enumerate(self.ids)}
+        self.unlisted = len(self.candidates)
+        self.largest = largest
+        self._tables: dict[tuple[str, tuple[str, ...]], tuple[BlockTable, Array, Ints]] = {}
+
+    @cached_property
+    def weights(self) -> Array:
+        """Relative weights of the members, the unlisted one last, summing to 1."""
+        stated = np.array([candidate.weight for candidate in self.candidates])
+        share = self.settings["unlisted_weight"]
+        return np.append(stated / stated.sum() * (1.0 - share), share)
+
+    @cached_property
+    def sets(self) -> Sets:
+        exclusive = [
+            (i, self.place[other])
+            for i, candidate in enumerate(self.candidates)
+            for other in candidate.entry.get("exclusive_with", ())
+            if other in self.place
+        ]
+        return all_sets(self.unlisted + 1, self.largest, exclusive)
+
+    @cached_property
+    def prior(self) -> Array:
+        return prior_of_sets(self.sets, self.weights, self.settings["acting_causes"])
+
+    # --- geometry ---------------------------------------------------------------------------------------------------
+
+    @cached_property
+    def shifts(self) -> dict[str, dict[str, Array]]:
+        """Per club, per block: shifts (causes, 2 size nodes, dimensions) of every candidate by the real geometry."""
+        return {name: self._shifts_with(condition) for name, condition in self.conditions.items()}
+
+    def _shifts_with(self, condition: Condition) -> dict[str, Array]:
+        family = condition.club.family
+        change: dict[str, Array] = {"face_deg": np.zeros((len(self.candidates), 2))}
+        for i, candidate in enumerate(self.candidates):
+            for name, size in amounts(candidate.entry, family).items():
+                nodes = size * np.array([1.0 - candidate.size_spread, 1.0 + candidate.size_spread])
+                change.setdefault(name, np.zeros((len(self.candidates), 2)))[i] = nodes
+        return {block: rows - condition.fault_free_point[block] for block, rows in condition.points(change).items()}
+
+    @cached_property
+    def added_variance(self) -> dict[str, dict[str, Array]]:
+        """Per club, per block: variance (causes, dimensions) that a candidate adds from ball to ball."""
+        result: dict[str, dict[str, Array]] = {}
+        for name, condition in self.conditions.items():
+            of_block = {block: np.zeros((len(self.candidates), len(grid.axes))) for block, grid in GRIDS.items()}
+            for i, candidate in enumerate(self.candidates):
+                for key, sd in amounts(candidate.entry, condition.club.family, "sd").items():
+                    for block, rate in condition.rate(key).items():
+                        of_block[block][i] += (sd * rate) ** 2
+            result[name] = of_block
+        return result
+
+    def table(self, block: str, clubs: tuple[str, ...]) -> tuple[BlockTable, Array, Ints]:
+        """The block's table for these clubs, the pair index (nodes, nodes), and the nodes (members + 1, 2) of each member.
+
+        The last row of the nodes is "no cause"; the unlisted member has one node of its own, used twice.
+        """
+        key = (block, clubs)
+        if key not in self._tables:
+            self._tables[key] = self._tabulate(block, clubs)
+        return self._tables[key]
+
+    def _tabulate(self, block: str, clubs: tuple[str, ...]) -> tuple[BlockTable, Array, Ints]:
+        step = np.array([axis.step for axis in GRIDS[block].axes])
+        shifts = [self.shifts[club][block] for club in clubs]
+        variances = [self.added_variance[club][block] for club in clubs]
+        moves = np.zeros(len(self.candidates), dtype=bool)
+        for shift, variance in zip(shifts, variances, strict=True):
+            moves |= (np.abs(shift / step) > LEAST_SHIFT).any(axis=(1, 2)) | (variance > 0).any(axis=1)
+        movers = np.flatnonzero(moves)
+        unlisted = 1 + 2 * len(movers)
+        nodes = np.zeros((self.unlisted + 2, 2), dtype=np.intp)
+        nodes[movers, 0] = 1 + 2 * np.arange(len(movers))
+        nodes[movers, 1] = nodes[movers, 0] + 1
+        nodes[self.unlisted] = unlisted
+        none = np.zeros((1, len(step)))
+        shift_rows = [np.concatenate([none, s[movers].reshape(-1, len(step)), none]) for s in shifts]
+        variance_rows = [np.concatenate([none, np.repeat(v[movers], 2, axis=0), none]) for v in variances]
+        weights = self.weights[:-1]
+        broad = [np.sqrt(np.einsum("i,ijd->d", weights, s**2) / (2.0 * weights.sum())) for s in shifts]
+        first, second = np.triu_indices(unlisted + 1)
+        pair = np.empty((unlisted + 1, unlisted + 1), dtype=np.intp)
+        pair[first, second] = pair[second, first] = np.arange(len(first))
+        conditions = [self.conditions[club] for club in clubs]
+        table = block_table(block, conditions, shift_rows, first, second, variance_rows, broad, unlisted)
+        return table, pair, nodes
+
+
+__all__ = ["BLOCKS", "Candidate", "Model", "candidates", "size_spread"]

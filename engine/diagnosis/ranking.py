@@ -1,0 +1,274 @@
+"""The posterior of one case: prior x flight x findings x checks, over the sets of a model.
+
+Answers are the units that can be taken back one at a time: a club's variable ("driver, start"), a finding, a check, a
+measurement. The flight's blocks multiply, so a block is worked out again only for the answers that belong to it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from arclore.engine.diagnosis.blocks import BROAD, BlockTable
+from arclore.engine.diagnosis.case import Case
+from arclore.engine.diagnosis.condition import BLOCK_OF, BLOCKS, GRIDS
+from arclore.engine.diagnosis.evidence import SCATTER_CLASSES, block_evidence, likelihood_field
+from arclore.engine.diagnosis.measured import measured_field
+from arclore.engine.diagnosis.model import Model
+from arclore.engine.diagnosis.posterior import Finding, check_factor, compound_to_net, marginals, normalised
+from arclore.engine.quantities import Array
+
+SIZE_NODES = ((0, 0), (0, 1), (1, 0), (1, 1))
+
+
+@dataclass(frozen=True)
+class Answer:
+    """One thing that was answered. kind: flight, finding, check or measured; name: "driver: start", a symptom, a check."""
+
+    kind: str
+    name: str
+    club: str = ""
+    variable: str = ""
+    value: Any = None
+
+
+class Ranking:
+    """A case played against a model. Everything is computed when it is first asked for, and kept."""
+
+    def __init__(self, model: Model, case: Case, symptoms: Mapping[str, Any], checks: Mapping[str, Any]) -> None:
+        self.model = model
+        self.case = case
+        self.symptoms = symptoms
+        self.checks = checks
+        self._blocks: dict[tuple[str, frozenset[Answer]], Array] = {}
+        self._fields: dict[tuple[str, str, frozenset[Answer], int], Array] = {}
+
+    @cached_property
+    def answers(self) -> tuple[Answer, ...]:
+        """All answers of the case, in a fixed order that does not depend on the order of the input."""
+        case = self.case
+        flight = {
+            Answer("flight", f"{line.club}: {variable}", line.club, variable)
+            for line in case.shots
+            for variable in line.values
+            if line.club in self.model.conditions
+        }
+        findings = {
+            Answer("finding", name, value=state)
+            for state in ("present", "absent", "unsure", "proposed")
+            for name in self._findings(state)
+        }
+        checks = {
+            Answer("check", name, value=result)
+            for name, result in case.checks.items()
+            if self.checks[name]["type"] == "likelihood"
+        }
+        measured = {
+            Answer("measured", f"{m['club']}: {m['quantity']}", m["club"], m["quantity"], (m["value"], m.get("error_sd")))
+            for m in self.measurements
+            if m["club"] in self.model.conditions
+        }
+        return tuple(sorted(flight | findings | checks | measured, key=lambda a: (a.kind, a.name, str(a.value))))
+
+    def _findings(self, state: str) -> Sequence[str]:
+        case = self.case
+        stated = {*case.present, *case.absent, *case.unsure}
+        if state == "proposed":
+            named = [f for p in case.proposed for f in p.get("findings", ())]
+            return [name for name in dict.fromkeys(named) if name not in stated]
+        return [name for name in getattr(case, state) if "leak" in self.symptoms[name]]
+
+    @cached_property
+    def measurements(self) -> list[dict[str, Any]]:
+        """Measured numbers of the case, those given as the result of a measuring check included."""
+        result = list(self.case.measured)
+        for name, value in self.case.checks.items():
+            check = self.checks[name]
+            if check["type"] == "measurement" and isinstance(value, (int, float)) and not isinstance(value, bool):
+                family = self.case.clubs[0].name if self.case.clubs else ""
+                result.append({"club": family, "value": float(value), **check["measurement"]})
+        return result
+
+    # --- factors over the sets ---------------------------------------------------------------------------------------
+
+    @cached_property
+    def _finding_factors(self) -> dict[Answer, Array]:
+        return {answer: self._factor_of(answer) for answer in self.answers if answer.kind in ("finding", "check")}
+
+    def _factor_of(self, answer: Answer) -> Array:
+        sets = self.model.sets
+        if answer.kind == "check":
+            likelihood = self.checks[answer.name]["likelihood"]
+            mask = self.causes_of_check(self.checks[answer.name])
+            if answer.value not in (likelihood["positive"], likelihood["negative"]):
+                return np.ones(len(sets.sizes))
+            positive = answer.value == likelihood["positive"]
+            return check_factor(sets, mask, likelihood["sensitivity"], likelihood["specificity"], positive)
+        links, leak = self.links(answer.name)
+        unsure = self.model.settings["statement"]["unsure"]
+        if answer.value == "absent":
+            return Finding.absent(links, leak).factor(sets)
+        return Finding.present(links, leak, 0.0 if answer.value == "present" else unsure).factor(sets)
+
+    def links(self, symptom: str) -> tuple[Array, float]:
+        """The chance (members,) that each member alone makes the symptom, and its leak; the unlisted one has the mean."""
+        words = self.model.settings["frequency_words"]
+        leak = words[self.symptoms[symptom]["leak"]]
+        links = np.zeros(self.model.unlisted + 1)
+        for i, candidate in enumerate(self.model.candidates):
+            for link in candidate.entry.get("leads_to", ()):
+                if link["symptom"] == symptom:
+                    links[i] = compound_to_net(words[link["how_often"]], leak)
+        links[-1] = links[:-1] @ self.model.weights[:-1] / self.model.weights[:-1].sum()
+        return links, leak
+
+    def causes_of_check(self, check: Mapping[str, Any]) -> np.typing.NDArray[np.bool_]:
+        """The members a likelihood check speaks of: named causes, families or stages."""
+        likelihood = check["likelihood"]
+        mask = np.zeros(self.model.unlisted + 1, dtype=bool)
+        for i, candidate in enumerate(self.model.candidates):
+            mask[i] = (
+                candidate.id in likelihood.get("causes", ())
+                or candidate.entry["family"] in likelihood.get("families", ())
+                or candidate.entry["stage"] in likelihood.get("stages", ())
+            )
+        return mask
+
+    # --- the flight --------------------------------------------------------------------------------------------------
+
+    def block_answers(self, block: str, answers: frozenset[Answer]) -> frozenset[Answer]:
+        """The answers that bear on a block."""
+        return frozenset(
+            a
+            for a in answers
+            if (a.kind == "flight" and BLOCK_OF[a.variable] == block)
+            or (a.kind == "measured" and a.variable in MEASURED_IN[block])
+        )
+
+    def clubs_of(self, block: str) -> tuple[str, ...]:
+        """The clubs that have something to say of a block, over all answers: the table's conditions."""
+        own = self.block_answers(block, frozenset(self.answers))
+        return tuple(name for name in self.model.conditions if any(a.club == name for a in own))
+
+    def field(self, block: str, club: str, answers: frozenset[Answer], kind: int) -> Array:
+        """The likelihood of the answers over a club's grid of typical deliveries, for one scatter class."""
+        own = frozenset(a for a in answers if a.club == club)
+        key = (block, club, own, kind)
+        if key not in self._fields:
+            self._fields[key] = self._field(block, club, own, kind)
+        return self._fields[key]
+
+    def _field(self, block: str, club: str, own: frozenset[Answer], kind: int) -> Array:
+        condition = self.model.conditions[club]
+        statement = self.model.settings["statement"]
+        field = np.ones(GRIDS[block].shape)
+        variables = frozenset(a.variable for a in own if a.kind == "flight")
+        lines = [line for line in self.case.shots if line.club == club]
+        if variables:
+            seen = block_evidence(lines, block, statement, variables)
+            if seen is not None:
+                scatter = SCATTER_CLASSES[kind if kind != BROAD else 0]
+                field = field * likelihood_field(condition, block, seen, scatter, statement["label_error"])
+        for answer in own:
+            if answer.kind == "measured":
+                field = field * measured_field(condition, block, answer.variable, *answer.value)
+        return field
+
+    def block_values(self, block: str, answers: frozenset[Answer]) -> Array | None:
+        """P(block's answers | pair of nodes); None where there are none."""
+        own = self.block_answers(block, answers)
+        if not own:
+            return None
+        key = (block, own)
+        if key not in self._blocks:
+            clubs = self.clubs_of(block)
+            table = self.table(block)
+            kinds = [int(k) for k in np.unique(table.scatter)]
+            fields = [{k: self.field(block, club, own, k) for k in {0 if k == BROAD else k for k in kinds}} for club in clubs]
+            self._blocks[key] = table.evaluate(fields)
+        return self._blocks[key]
+
+    def table(self, block: str) -> BlockTable:
+        return self.model.table(block, self.clubs_of(block))[0]
+
+    @cached_property
+    def _pairs(self) -> dict[str, tuple[Array, ...]]:
+        """Per block and size nodes: the pair of nodes of every set, each (sets,)."""
+        members = self.model.sets.members
+        result = {}
+        for block in BLOCKS:
+            if self.clubs_of(block):
+                _, pair, nodes = self.model.table(block, self.clubs_of(block))
+                nodes = np.concatenate([nodes[:-1], np.zeros((1, 2), dtype=nodes.dtype)])
+                first, second = members[:, 0], members[:, min(1, members.shape[1] - 1)]
+                result[block] = tuple(pair[nodes[first, s], nodes[second, t]] for s, t in SIZE_NODES)
+        return result
+
+    def flight_by_size(self, answers: frozenset[Answer], leave: str = "") -> list[Array]:
+        """P(flight | set, sizes) for each of the SIZE_NODES, the block `leave` left out."""
+        result = [np.ones(len(self.model.sets.sizes)) for _ in SIZE_NODES]
+        for block, places in self._pairs.items():
+            values = self.block_values(block, answers) if block != leave else None
+            if values is not None:
+                result = [r * values[place] for r, place in zip(result, places, strict=True)]
+        return result
+
+    def flight(self, answers: frozenset[Answer]) -> Array:
+        """P(flight | set), (sets,), the sizes of its causes summed out."""
+        total: Array = np.mean(self.flight_by_size(answers), axis=0)
+        return total
+
+    def other(self, answers: frozenset[Answer]) -> Array:
+        """Prior x findings x checks, (sets,)."""
+        mass = self.model.prior.copy()
+        for answer, factor in self._finding_factors.items():
+            if answer in answers:
+                mass *= factor
+        return mass
+
+    def posterior(self, answers: frozenset[Answer] | None = None) -> Array:
+        """Posterior probability of every set under these answers (all where None)."""
+        chosen = frozenset(self.answers) if answers is None else answers
+        return normalised(self.other(chosen) * self.flight(chosen))
+
+    @cached_property
+    def probability(self) -> Array:
+        return self.posterior()
+
+    @cached_property
+    def marginal(self) -> Array:
+        """P(member acts), the unlisted one last."""
+        return marginals(self.model.sets, self.probability)
+
+    @property
+    def nothing_to_fix(self) -> float:
+        return float(self.probability[0])
+
+    @property
+    def none_of_these(self) -> float:
+        return float(self.marginal[self.model.unlisted])
+
+    def holding(self, chosen: Sequence[bool]) -> float:
+        """P(at least one of these members acts)."""
+        return float(self.probability[self.model.sets.holding(np.asarray(chosen))].sum())
+
+    @cached_property
+    def flight_bits(self) -> Array:
+        """log2 P(flight | {cause}) / P(flight | {}) for every member."""
+        likelihood = self.flight(frozenset(self.answers))
+        sets = self.model.sets
+        alone = np.zeros(self.model.unlisted + 1)
+        single = sets.sizes == 1
+        alone[sets.members[single, 0]] = np.log2(likelihood[single] / likelihood[0])
+        return alone
+
+
+MEASURED_IN = {
+    "direction": {"path_deg", "face_deg", "face_to_path_deg", "swing_direction_deg"},
+    "strike": {"attack_deg", "low_point_cm", "low_point_body_cm"},
+    "toe": {"strike_toe_mm"},
+}

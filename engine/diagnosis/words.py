@@ -1,0 +1,86 @@
+"""Everyday words as proposals: what a student's own words may mean was seen.
+
+A proposal is shown as such and counts as unsure until a coach accepts it. A theory ("I come over the top") stays a
+theory. Words of pain never become a finding: they raise the safety question.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+NEGATIONS = {"no", "not", "never", "without", "dont", "doesnt", "isnt", "wasnt", "arent", "didnt", "hardly", "nor"}
+NEGATION_REACH = 3  # words before an expression in which a "not" turns it round
+SIDED = (
+    ("start", re.compile(r"\b(?:start|starts|started|starting|begin|begins|launches) (?:\w+ ){0,2}(left|right)\b")),
+    ("curve", re.compile(r"\b(?:curve|curves|curving|bend|bends|bending|turns|veers) (?:\w+ ){0,3}(left|right)\b")),
+    (
+        "finish",
+        re.compile(
+            r"\b(?:go|goes|going|miss|misses|end|ends|ending|finish|finishes|finishing|land|lands|leak|leaks|fly|flies)"
+            r" (?:\w+ ){0,3}(left|right)\b"
+        ),
+    ),
+)
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """One expression found in a text. ``outcome`` is hand-neutral, ``sides`` literal left and right as said."""
+
+    phrase: str
+    text: str
+    means: Mapping[str, Any]
+    certain: bool
+    entry: str
+
+
+def normalised(text: str) -> str:
+    """Lower case, straight apostrophes dropped, hyphens and punctuation as spaces, single spaces."""
+    text = unicodedata.normalize("NFKC", text).lower().replace("’", "'").replace("'", "")
+    return " ".join(re.sub(r"[^\w]+", " ", text).split())
+
+
+class Expressions:
+    """All expressions of a library, longest first, so that "duck hook" is found before "hook"."""
+
+    def __init__(self, words: Mapping[str, Mapping[str, Any]]) -> None:
+        found: dict[str, tuple[str, Mapping[str, Any]]] = {}
+        for name in sorted(words):
+            for phrase in words[name]["phrases"]:
+                found.setdefault(normalised(phrase), (name, words[name]))
+        self._entries = found
+        ordered = sorted(found, key=lambda phrase: (-len(phrase), phrase))
+        self._pattern = re.compile(rf"\b({'|'.join(map(re.escape, ordered))})\b") if ordered else None
+
+    def proposals(self, text: str) -> list[Proposal]:
+        """What a text may mean, in order of appearance; an expression that is denied is left out."""
+        plain = normalised(text)
+        result, seen = [], set()
+        for match in self._pattern.finditer(plain) if self._pattern else ():
+            before = plain[: match.start()].split()[-NEGATION_REACH:]
+            name, entry = self._entries[match.group(1)]
+            if name in seen or NEGATIONS & set(before):
+                continue
+            seen.add(name)
+            result.append(Proposal(match.group(1), text, entry["means"], entry["certain"], name))
+        for variable, pattern in SIDED:
+            for match in pattern.finditer(plain):
+                before = plain[: match.start()].split()[-NEGATION_REACH:]
+                if not NEGATIONS & set(before):
+                    result.append(Proposal(match.group(0), text, {"sides": {variable: match.group(1)}}, False, "said"))
+        return result
+
+    def of_all(self, texts: Iterable[str]) -> list[Proposal]:
+        """The proposals of several texts, the same meaning once."""
+        result, seen = [], set()
+        for text in texts:
+            for proposal in self.proposals(text):
+                key = (proposal.entry, str(proposal.means))
+                if key not in seen:
+                    seen.add(key)
+                    result.append(proposal)
+        return result

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 # Plane geometry, derived; exact. One row: radius m, plane, swing direction, attack (deg),
-# then arc angle, path, low point, drop, spread, low point ahead and right of the ball (m), direction for path 0.
+# then arc angle, path, low point, drop, spread, low point ahead and right (m), direction for path 0.
 ARCS = [
     (1.60, 48, 0.0, 3.0, 4.0384, -2.7047, -0.1127, 0.0030, 0.0027, -0.1127, 0.0027, 2.7047),
     (1.60, 47, 0.0, -1.5, -2.0512, 1.3992, 0.0573, 0.0007, 0.0007, 0.0573, 0.0007, -1.3992),
@@ -102,7 +102,7 @@ def test_rates_at_the_low_point(
 
 @pytest.mark.parametrize(
     ("loft", "one", "two", "four"),
-    [(34, 0.7, 1.35, 2.7), (46, 1.0, 2.1, 4.1), (56, 1.5, 3.0, 5.9), (10, 0.2, 0.35, 0.7)],,
+    [(34, 0.7, 1.35, 2.7), (46, 1.0, 2.1, 4.1), (56, 1.5, 3.0, 5.9), (10, 0.2, 0.35, 0.7)],
 )
 def test_lie_error_turns_a_lofted_face(loft: float, one: float, two: float, four: float) -> None:
     """A flat plate tipped about the target line: tan(face) = tan(loft) sin(tip); toe up looks left."""

@@ -142,6 +142,29 @@ def _solve(a: Sequence[Array], b: Vector) -> Vector:
     return scaled(_apply(cofactors, b), 1.0 / determinant)
 
 
+def contact_normal(
+    strike_toe_m: Number,
+    strike_up_m: Number,
+    bulge_m: Number,
+    roll_m: Number,
+    turn_toe_deg: Number = 0.0,
+    turn_up_deg: Number = 0.0,
+) -> Vector:
+    """The face normal where the ball is met, in the flat face frame (toe, up, out)."""
+    return normal_in_face(
+        np.arcsin(np.asarray(strike_toe_m) / bulge_m) + np.radians(turn_toe_deg),
+        np.arcsin(np.asarray(strike_up_m) / roll_m) + np.radians(turn_up_deg),
+    )
+
+
+def velocity_in_face(
+    speed_mps: Number, attack_deg: Number, path_deg: Number, face_deg: Number, dynamic_loft_deg: Number
+) -> Vector:
+    """The head's velocity along the axes of its face (toe, up, out)."""
+    club = scaled(direction(attack_deg, path_deg), speed_mps)
+    return vector(*(dot(club, axis) for axis in face_frame(dynamic_loft_deg, face_deg)))
+
+
 def impact(
     *,
     speed_mps: Number,
@@ -174,14 +197,8 @@ def impact(
     """
     toe, up, out = face_frame(dynamic_loft_deg, face_deg)
     club = scaled(direction(attack_deg, path_deg), speed_mps)
-    slip = vector(
-        -dot(club, toe), -dot(club, up), -dot(club, out)
-    )  # of the ball's contact point against the club
-
-    n = normal_in_face(
-        np.arcsin(np.asarray(strike_toe_m) / bulge_m) + np.radians(turn_toe_deg),
-        np.arcsin(np.asarray(strike_up_m) / roll_m) + np.radians(turn_up_deg),
-    )
+    slip = vector(-dot(club, toe), -dot(club, up), -dot(club, out))  # ball's contact point against club's
+    n = contact_normal(strike_toe_m, strike_up_m, bulge_m, roll_m, turn_toe_deg, turn_up_deg)
     r = vector(
         np.asarray(strike_toe_m) - mass_centre_toe_m, np.asarray(strike_up_m) - mass_centre_up_m, head_depth_m
     )

@@ -14,7 +14,7 @@ import numpy as np
 from arclore.engine.geometry import arc, setup, strike
 from arclore.engine.geometry.check import check, check_fields
 from arclore.engine.geometry.club import Club, Head
-from arclore.engine.geometry.impact import Impact, impact
+from arclore.engine.geometry.impact import Impact, contact_normal, dot, impact, velocity_in_face
 from arclore.engine.geometry.setup import SetUp
 from arclore.engine.geometry.strike import CONTACTS, TURFS, side_of_face
 from arclore.engine.quantities import BALL_RADIUS_M, Array, Codes, Mask, Number
@@ -33,7 +33,7 @@ metre of travel (a biomechanist's figure in a popular article, seen at second ha
 range."""
 
 
-CHUNK = 50_000  # shots worked at a time
+CHUNK = 10_000  # shots worked at a time
 
 
 @dataclass(frozen=True)
@@ -195,32 +195,40 @@ def deliver(swing: Swing, set_up: SetUp, club: Club) -> Delivered:
 def hit(delivered: Delivered, head: Head, friction: Number) -> tuple[Impact, Array]:
     """The impact of a delivery, and the restitution used: it falls with normal speed and off the centre."""
 
-    def meet(restitution: Number) -> Impact:
-        return impact(
-            speed_mps=delivered.speed_mps,
-            attack_deg=delivered.attack_deg,
-            path_deg=delivered.path_deg,
-            face_deg=delivered.face_deg,
-            dynamic_loft_deg=delivered.dynamic_loft_deg,
-            head_mass_kg=head.mass_kg,
-            head_inertia_kgm2=head.inertia_kgm2,
-            head_depth_m=head.depth_m,
-            strike_toe_m=np.clip(delivered.strike_toe_m, -head.heel_edge_m, head.toe_edge_m),
-            strike_up_m=delivered.strike_up_m,
-            bulge_m=head.bulge_m,
-            roll_m=head.roll_m,
-            restitution=restitution,
-            tangential_restitution=head.tangential_restitution,
-            friction=friction,
-            turn_toe_deg=delivered.turn_toe_deg,
-            turn_up_deg=delivered.turn_up_deg,
-            mass_centre_toe_m=head.mass_centre_toe_m,
-            mass_centre_up_m=head.mass_centre_up_m,
-        )
-
-    normal_speed = meet(head.restitution).normal_speed_mps  # depends on the directions alone
-    restitution = head.restitution_at(normal_speed, delivered.strike_toe_m, delivered.strike_up_m)
-    return meet(restitution), restitution
+    toe = np.clip(delivered.strike_toe_m, -head.heel_edge_m, head.toe_edge_m)
+    club = velocity_in_face(
+        delivered.speed_mps,
+        delivered.attack_deg,
+        delivered.path_deg,
+        delivered.face_deg,
+        delivered.dynamic_loft_deg,
+    )
+    normal = contact_normal(
+        toe, delivered.strike_up_m, head.bulge_m, head.roll_m, delivered.turn_toe_deg, delivered.turn_up_deg
+    )
+    restitution = head.restitution_at(dot(club, normal), toe, delivered.strike_up_m)
+    struck = impact(
+        speed_mps=delivered.speed_mps,
+        attack_deg=delivered.attack_deg,
+        path_deg=delivered.path_deg,
+        face_deg=delivered.face_deg,
+        dynamic_loft_deg=delivered.dynamic_loft_deg,
+        head_mass_kg=head.mass_kg,
+        head_inertia_kgm2=head.inertia_kgm2,
+        head_depth_m=head.depth_m,
+        strike_toe_m=toe,
+        strike_up_m=delivered.strike_up_m,
+        bulge_m=head.bulge_m,
+        roll_m=head.roll_m,
+        restitution=restitution,
+        tangential_restitution=head.tangential_restitution,
+        friction=friction,
+        turn_toe_deg=delivered.turn_toe_deg,
+        turn_up_deg=delivered.turn_up_deg,
+        mass_centre_toe_m=head.mass_centre_toe_m,
+        mass_centre_up_m=head.mass_centre_up_m,
+    )
+    return struck, restitution
 
 
 def shot(

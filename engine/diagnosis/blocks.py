@@ -23,7 +23,7 @@ from arclore.engine.quantities import Array
 Ints = npt.NDArray[np.intp]
 BROAD = len(SCATTER_CLASSES)  # the class of a set that holds "something not listed"
 NODES_PER_AXIS = 7
-SHARED_AXES = {"direction": 2, "strike": 2, "toe": 1}  # loft's own deviation stays with each club
+SHARED_AXES = {"direction": 2, "strike": 2, "toe": 1, "body": 1, "line": 1}  # loft's own deviation stays with each club
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,9 @@ Outcomes live in three blocks whose coordinates are linear in the player's own d
 
 - direction: club path and face (deg, + right);
 - strike: low point against the ball (cm, + ahead), arc height (mm, + high), loft against the club's own (deg);
-- toe: strike toward the toe (mm).
+- toe: strike toward the toe (mm);
+- body: low point against the lead heel (cm), line: the arc's base line (deg, + right). Nothing in the flight is read
+  from these two; they are there for what a coach measures against the body.
 
 What a word such as "starts left" or "thin" means is read off the real geometry on a grid of these coordinates. A strike
 off the centre turns the ball by gear effect; it enters the direction block as the path and face that would have given
@@ -28,11 +30,13 @@ from arclore.engine.geometry.shot import CONTACTS, TURFS, Shot, Swing, fault_fre
 from arclore.engine.geometry.strike import side_of_face
 from arclore.engine.quantities import Array
 
-BLOCKS = ("direction", "strike", "toe")
+BLOCKS = ("direction", "strike", "toe", "body", "line")
 DIRECTION = Grid((Axis(-27.0, 27.0, 0.75), Axis(-27.0, 27.0, 0.75)), fineness=4)
 STRIKE = Grid((Axis(-40.0, 40.0, 2.0), Axis(-50.0, 60.0, 2.5), Axis(-15.0, 15.0, 3.0)), fineness=2)
 TOE = Grid((Axis(-70.0, 50.0, 1.0),), fineness=4)
-GRIDS: dict[str, Grid] = {"direction": DIRECTION, "strike": STRIKE, "toe": TOE}
+BODY = Grid((Axis(-50.0, 50.0, 1.0),), fineness=4)
+LINE = Grid((Axis(-27.0, 27.0, 0.5),), fineness=4)
+GRIDS: dict[str, Grid] = {"direction": DIRECTION, "strike": STRIKE, "toe": TOE, "body": BODY, "line": LINE}
 FLATTEST_TILT_SPAN_DEG = 30.0
 NO_HEIGHT_LOG = -4.0  # log of a flight that never rises, against the usual apex
 
@@ -66,10 +70,14 @@ class Condition:
         arc_height = np.broadcast_to((played.arc_height_m - tee) * 1000.0, rows)
         loft = np.broadcast_to(played.dynamic_loft_deg - self.swing.loft_deg, rows)
         toe = np.broadcast_to(played.strike_toe_m * 1000.0, rows)
+        body = np.broadcast_to((played.low_point_m + set_up.ball_position_m) * 100.0, rows)
+        line = np.broadcast_to(played.swing_direction_deg, rows)
         return {
             "direction": self._as_path_and_face(played, rows),
             "strike": np.stack([low_point, arc_height, loft], axis=-1),
             "toe": toe[..., None],
+            "body": body[..., None],
+            "line": line[..., None],
         }
 
     def _as_path_and_face(self, played: Shot, rows: tuple[int, ...]) -> Array:
@@ -120,6 +128,8 @@ class Condition:
             "direction": np.full(2, blur["start_deg"]),
             "strike": np.array([blur["low_point_cm"], blur["arc_height_mm"], blur["loft_deg"]]),
             "toe": np.array([blur["strike_toe_mm"]]),
+            "body": np.zeros(1),
+            "line": np.zeros(1),
         }
 
     # --- what words mean on the grids -------------------------------------------------------------------------------

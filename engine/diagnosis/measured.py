@@ -23,29 +23,20 @@ USUAL_ERROR = {
 
 def measured_field(condition: Condition, block: str, quantity: str, value: float, error_sd: float | None) -> Array:
     """Likelihood of the measured value over the block's grid: a Gaussian in the quantity, array of the grid's shape.
-
-    Swing direction is read as the path it gives at the fault-free attack angle, its error widened by the low point's
-    spread; a low point against the body is taken with the ball where the set-up has it.
     """
     mesh = GRIDS[block].mesh()
     error = USUAL_ERROR[quantity] if error_sd is None else error_sd
     club = condition.club
     if quantity == "attack_deg":
         predicted = np.asarray(arc.attack_from_low_point(mesh[0] / 100.0, club.arc_radius_m, club.plane_deg))
-    elif quantity == "low_point_body_cm":
-        predicted = mesh[0] + condition.set_up.ball_position_m * 100.0
-    elif quantity == "swing_direction_deg":
-        fault_free = condition.swing.swing_direction_deg
-        predicted = mesh[0] + fault_free
-        rate = condition.rate("low_point_cm")["direction"][0]
-        spread = np.hypot(condition.spread("own")["strike"][0], condition.spread("club")["strike"][0])
-        error = float(np.hypot(error, rate * spread))
     else:
         predicted = {
             "path_deg": lambda: mesh[0],
             "face_deg": lambda: mesh[1],
             "face_to_path_deg": lambda: mesh[1] - mesh[0],
             "low_point_cm": lambda: mesh[0],
+            "low_point_body_cm": lambda: mesh[0],
+            "swing_direction_deg": lambda: mesh[0],
             "strike_toe_mm": lambda: mesh[0],
         }[quantity]()
     return np.asarray(np.exp(-0.5 * ((value - predicted) / error) ** 2) + 1e-9)

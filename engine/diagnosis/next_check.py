@@ -6,9 +6,28 @@ overhead is added to its minutes, so that a cheap question does not win by being
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
 import numpy as np
 
+from arclore.engine.diagnosis.moves import covers
+from arclore.engine.diagnosis.ranking import Ranking
+from arclore.engine.diagnosis.yes_no import test_of
 from arclore.engine.quantities import Array, Number
+
+SEEN_SHARE = 0.7  # of the players' spread that is left in a quantity the flight has already told of (estimate)
+MEASURED_PLACE = {
+    "path_deg": ("direction", 0),
+    "face_deg": ("direction", 1),
+    "swing_direction_deg": ("line", 0),
+    "attack_deg": ("strike", 0),
+    "low_point_cm": ("strike", 0),
+    "low_point_body_cm": ("body", 0),
+    "strike_toe_mm": ("toe", 0),
+}
+"""The block and dimension whose shifts tell of a measured quantity."""
 
 
 def binary_entropy(p: Number) -> Array:
@@ -35,3 +54,66 @@ def bits_of_rates(probability: Array, positive_rate: Array) -> float:
     """Expected bits of a check that is positive at the given rate in each set of causes, both (sets,)."""
     overall = float(probability @ positive_rate)
     return float(binary_entropy(overall) - probability @ binary_entropy(positive_rate))
+
+
+@dataclass(frozen=True)
+class Suggestion:
+    """A check worth doing: expected bits and minutes."""
+
+    id: str
+    bits: float
+    minutes: float
+
+
+def suggestions(ranking: Ranking, at_most: int = 5) -> list[Suggestion]:
+    """The checks that tell most in their time, best first: those not yet done, safe, and fit for the clubs."""
+    rule = ranking.model.settings["next_check"]
+    found = []
+    for name in sorted(ranking.checks):
+        check = ranking.checks[name]
+        done = name in ranking.case.checks or "retired" in check
+        if done or set(check.get("not_for", ())) & set(ranking.case.avoid):
+            continue
+        if not any(covers(check["clubs"], family) for family in ranking.case.families):
+            continue
+        bits = expected_bits(ranking, check)
+        if bits >= rule["least_bits"]:
+            found.append(Suggestion(name, bits, float(check["minutes"])))
+    found.sort(key=lambda s: (-s.bits / (s.minutes + rule["overhead_minutes"]), s.id))
+    return found[:at_most]
+
+
+def expected_bits(ranking: Ranking, check: Mapping[str, Any]) -> float:
+    """Expected bits of a check about the sets of causes."""
+    if check["type"] == "measurement":
+        return measured_bits(ranking, check)
+    test = test_of(ranking.model, check)
+    return float(binary_bits(ranking.holding(list(test.members)), test.sensitivity, test.specificity))
+
+
+def measured_bits(ranking: Ranking, check: Mapping[str, Any]) -> float:
+    """Mutual information between a measured number (15 bins) and the set of causes, its spread that of the players."""
+    quantity, error = check["measurement"]["quantity"], check["measurement"]["error_sd"]
+    place = MEASURED_PLACE.get(quantity)
+    clubs = [name for name, c in ranking.model.conditions.items() if covers(check["clubs"], c.club.family)]
+    if place is None or not clubs:
+        return 0.0
+    block, dimension = place
+    condition = ranking.model.conditions[clubs[0]]
+    shift = np.append(ranking.model.shifts[clubs[0]][block].mean(axis=1)[:, dimension], [0.0, 0.0])
+    mean = shift[ranking.model.sets.members].sum(axis=1)
+    seen = block in ranking._pairs
+    own = np.hypot(condition.spread("own")[block][dimension], condition.spread("club")[block][dimension])
+    sd = float(np.hypot(own * (SEEN_SHARE if seen else 1.0), error))
+    edges = np.linspace(-3.0, 3.0, 14) * float(np.hypot(sd, np.sqrt(ranking.probability @ mean**2)))
+    from scipy.special import ndtr
+
+    below = ndtr((edges[None, :] - mean[:, None]) / sd)
+    rates = np.diff(np.concatenate([np.zeros((len(mean), 1)), below, np.ones((len(mean), 1))], axis=1), axis=1)
+    overall = ranking.probability @ rates
+    return float(_entropy(overall) - ranking.probability @ _entropy(rates))
+
+
+def _entropy(p: Array) -> Array:
+    result: Array = -(p * np.log2(np.maximum(p, 1e-300))).sum(axis=-1)
+    return result

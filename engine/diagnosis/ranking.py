@@ -20,6 +20,7 @@ from arclore.engine.diagnosis.evidence import SCATTER_CLASSES, block_evidence, l
 from arclore.engine.diagnosis.measured import measured_field
 from arclore.engine.diagnosis.model import Model
 from arclore.engine.diagnosis.posterior import Finding, check_factor, compound_to_net, marginals, normalised
+from arclore.engine.diagnosis.yes_no import test_of
 from arclore.engine.quantities import Array
 
 SIZE_NODES = ((0, 0), (0, 1), (1, 0), (1, 1))
@@ -65,7 +66,7 @@ class Ranking:
         checks = {
             Answer("check", name, value=result)
             for name, result in case.checks.items()
-            if self.checks[name]["type"] == "likelihood"
+            if self.checks[name]["type"] != "measurement"
         }
         measured = {
             Answer("measured", f"{m['club']}: {m['quantity']}", m["club"], m["quantity"], (m["value"], m.get("error_sd")))
@@ -102,12 +103,10 @@ class Ranking:
     def _factor_of(self, answer: Answer) -> Array:
         sets = self.model.sets
         if answer.kind == "check":
-            likelihood = self.checks[answer.name]["likelihood"]
-            mask = self.causes_of_check(self.checks[answer.name])
-            if answer.value not in (likelihood["positive"], likelihood["negative"]):
+            test = test_of(self, self.checks[answer.name])
+            if answer.value not in (test.positive, test.negative):
                 return np.ones(len(sets.sizes))
-            positive = answer.value == likelihood["positive"]
-            return check_factor(sets, mask, likelihood["sensitivity"], likelihood["specificity"], positive)
+            return check_factor(sets, test.members, test.sensitivity, test.specificity, answer.value == test.positive)
         links, leak = self.links(answer.name)
         unsure = self.model.settings["statement"]["unsure"]
         if answer.value == "absent":
@@ -125,18 +124,6 @@ class Ranking:
                     links[i] = compound_to_net(words[link["how_often"]], leak)
         links[-1] = links[:-1] @ self.model.weights[:-1] / self.model.weights[:-1].sum()
         return links, leak
-
-    def causes_of_check(self, check: Mapping[str, Any]) -> np.typing.NDArray[np.bool_]:
-        """The members a likelihood check speaks of: named causes, families or stages."""
-        likelihood = check["likelihood"]
-        mask = np.zeros(self.model.unlisted + 1, dtype=bool)
-        for i, candidate in enumerate(self.model.candidates):
-            mask[i] = (
-                candidate.id in likelihood.get("causes", ())
-                or candidate.entry["family"] in likelihood.get("families", ())
-                or candidate.entry["stage"] in likelihood.get("stages", ())
-            )
-        return mask
 
     # --- the flight --------------------------------------------------------------------------------------------------
 
@@ -268,7 +255,9 @@ class Ranking:
 
 
 MEASURED_IN = {
-    "direction": {"path_deg", "face_deg", "face_to_path_deg", "swing_direction_deg"},
-    "strike": {"attack_deg", "low_point_cm", "low_point_body_cm"},
+    "direction": {"path_deg", "face_deg", "face_to_path_deg"},
+    "strike": {"attack_deg", "low_point_cm"},
     "toe": {"strike_toe_mm"},
+    "body": {"low_point_body_cm"},
+    "line": {"swing_direction_deg"},
 }

@@ -1,0 +1,219 @@
+"""What the club did: the posterior of a club's typical delivery, the faults in it, and the geometry's verdict on a cause.
+
+For each club and block the sets, sizes and shared deviations are laid on the grid as weights, blurred by the club's own
+spread and multiplied by the likelihood of what that club did: the exact posterior field of its typical delivery.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from arclore.engine.diagnosis.blocks import BROAD
+from arclore.engine.diagnosis.condition import BLOCKS, GRIDS, Condition
+from arclore.engine.diagnosis.ranking import SIZE_NODES, Answer, Ranking
+from arclore.engine.geometry import arc
+from arclore.engine.quantities import Array
+
+FLIGHT_BLOCKS = ("direction", "strike", "toe")
+QUANTILES = (0.1, 0.5, 0.9)
+AGREES_BITS = 0.5
+INTERVAL_SD = 1.2816  # half of an 80 % interval in standard deviations
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """Whether a cause's predicted delivery fits the flight: word, bits, and the intervals compared."""
+
+    word: str
+    bits: float
+    predicted: Mapping[str, tuple[float, float]]
+    inferred: Mapping[str, tuple[float, float]]
+    club: str
+
+
+class Delivery:
+    """Posterior fields of the typical delivery, club by club."""
+
+    def __init__(self, ranking: Ranking) -> None:
+        self.ranking = ranking
+        self.model = ranking.model
+        self.answers = frozenset(ranking.answers)
+
+    @cached_property
+    def _other(self) -> Array:
+        return self.ranking.other(self.answers)
+
+    def _pair_weights(self, block: str) -> Array:
+        """Mass of each pair of nodes of a block, everything but that block's own evidence counted."""
+        ranking = self.ranking
+        places = ranking._pairs[block]
+        by_size = ranking.flight_by_size(self.answers, leave=block)
+        weights = np.zeros(len(ranking.table(block).scatter))
+        for place, flight in zip(places, by_size, strict=True):
+            weights += np.bincount(place, self._other * flight / len(SIZE_NODES), minlength=len(weights))
+        return weights
+
+    @cached_property
+    def fields(self) -> dict[tuple[str, str], Array]:
+        """(block, club) -> posterior field over the block's grid, summing to 1."""
+        return {
+            (block, club): self._block_field(block, club) for block in BLOCKS for club in self.ranking.clubs_of(block)
+        }
+
+    def _block_field(self, block: str, club: str) -> Array:
+        table = self.ranking.table(block)
+        clubs = self.ranking.clubs_of(block)
+        c = clubs.index(club)
+        grid = GRIDS[block]
+        weights = self._pair_weights(block)
+        total = np.zeros(grid.shape)
+        for kind in np.unique(table.scatter):
+            where = np.flatnonzero((table.scatter == kind) & (weights > weights.max() * 1e-9))
+            if not len(where):
+                continue
+            fields = [self.ranking.field(block, name, self.answers, 0 if kind == BROAD else int(kind)) for name in clubs]
+            elsewhere = np.ones((len(table.quadrature.weights), len(where)))
+            for d, field in enumerate(fields):
+                if d != c:
+                    elsewhere *= grid.fine(table.smoothed(d, field, int(kind)))[table.places[d][:, where]]
+            laid = np.zeros(grid.shape)
+            for node, share, other in zip(table.quadrature.nodes, table.quadrature.weights, elsewhere, strict=True):
+                laid += grid.scattered(table.points[c][where] + node * table.own[c], weights[where] * share * other)
+            total += table.smoothed(c, laid, int(kind)) * fields[c]
+        return total / total.sum()
+
+    def prior_field(self, block: str, club: str) -> Array:
+        """The field of a block about which nothing was seen of this club: the sets' own weights, blurred."""
+        grid = GRIDS[block]
+        condition = self.model.conditions[club]
+        spread = np.sqrt(sum(condition.spread(kind)[block] ** 2 for kind in ("own", "club")))
+        shifts = self.model.shifts[club][block].mean(axis=1)
+        chance = self.ranking.marginal[:-1]
+        mean = condition.fault_free_point[block] + chance @ shifts
+        wide = np.sqrt(spread**2 + chance @ shifts**2 - (chance @ shifts) ** 2 / max(chance.sum(), 1e-9))
+        field = np.ones(grid.shape)
+        for dimension, axis in enumerate(grid.axes):
+            profile = np.exp(-0.5 * ((axis.points - mean[dimension]) / max(wide[dimension], axis.step)) ** 2)
+            field = field * profile.reshape([-1 if d == dimension else 1 for d in range(len(grid.axes))])
+        return field / field.sum()
+
+    def field(self, block: str, club: str) -> Array:
+        """The posterior field of a block of a club."""
+        return self.fields[block, club] if (block, club) in self.fields else self.prior_field(block, club)
+
+    def intervals(self, club: str) -> dict[str, dict[str, float]]:
+        """low, mid, high (10, 50, 90 %) of path, face, attack and low point with this club, right-hander's signs."""
+        condition = self.model.conditions[club]
+        direction, strike = self.field("direction", club), self.field("strike", club)
+        path, face = (axis.points for axis in GRIDS["direction"].axes)
+        low_point = GRIDS["strike"].axes[0].points
+        result = {
+            "path_deg": _quantiles(path, direction.sum(axis=1)),
+            "face_deg": _quantiles(face, direction.sum(axis=0)),
+            "low_point_cm": _quantiles(low_point, strike.sum(axis=(1, 2))),
+        }
+        attack = [attack_of(condition, x) for x in reversed(result["low_point_cm"])]
+        return {
+            name: dict(zip(("low", "mid", "high"), values, strict=True))
+            for name, values in {**result, "attack_deg": attack}.items()
+        }
+
+    def faults(self) -> dict[str, float]:
+        """Probability of each delivery fault with the club that shows it most, the speed's from the causes that cost it."""
+        border = self.model.settings["faults"]
+        worst: dict[str, float] = {}
+        for club, condition in self.model.conditions.items():
+            for name, value in self._faults_with(club, condition, border).items():
+                worst[name] = max(worst.get(name, 0.0), value)
+        slow = [
+            any(m["input"] == "speed_percent" and m["size"] <= -border["speed_percent"] for m in c.entry.get("moves", ()))
+            for c in self.model.candidates
+        ]
+        worst["speed-lost"] = self.ranking.holding([*slow, False])
+        return worst
+
+    def _faults_with(self, club: str, condition: Condition, border: Mapping[str, float]) -> dict[str, float]:
+        direction, strike, toe = (self.field(block, club) for block in FLIGHT_BLOCKS)
+        path, face = GRIDS["direction"].mesh()
+        low_point, height, loft = GRIDS["strike"].mesh()
+        side = GRIDS["toe"].mesh()[0]
+        usual = condition.fault_free_point["strike"]
+        attack = attack_of(condition, low_point) - attack_of(condition, usual[0])
+        behind, up = low_point - usual[0], height - usual[1]
+        chances = {
+            "path-out-to-in": direction[path < -border["path_deg"]],
+            "path-in-to-out": direction[path > border["path_deg"]],
+            "face-open": direction[face > border["face_deg"]],
+            "face-closed": direction[face < -border["face_deg"]],
+            "low-point-behind": strike[behind < -border["low_point_cm"]],
+            "low-point-ahead": strike[behind > border["low_point_cm"]],
+            "arc-too-high": strike[up > border["arc_height_mm"]],
+            "arc-too-low": strike[up < -border["arc_height_mm"]],
+            "steep": strike[attack < -border["attack_deg"]],
+            "shallow": strike[attack > border["attack_deg"]],
+            "loft-added": strike[loft > border["loft_deg"]],
+            "loft-removed": strike[loft < -border["loft_deg"]],
+            "strike-toe": toe[side > border["strike_toe_mm"]],
+            "strike-heel": toe[side < -border["strike_toe_mm"]],
+        }
+        return {name: float(np.sum(part)) for name, part in chances.items()}
+
+    def verdict(self, member: int) -> Verdict:
+        """Compare what a cause predicts for path and low point with what the flight says by itself."""
+        bits = float(self.ranking.flight_bits[member])
+        club = self._telling_club(member)
+        predicted = self._predicted(member, club) if club else {}
+        inferred = self._inferred(club) if club else {}
+        if not predicted:
+            return Verdict("silent", bits, predicted, inferred, club)
+        word = "agrees" if bits > AGREES_BITS else "disagrees" if bits < -AGREES_BITS else "silent"
+        return Verdict(word, bits, predicted, inferred, club)
+
+    def _telling_club(self, member: int) -> str:
+        """The club with which the cause moves path or low point most, of those that were described; "" where none."""
+        best, most = "", 0.0
+        for club, blocks in self.model.shifts.items():
+            moves = np.concatenate([np.abs(blocks[b][member].mean(axis=0)) for b in FLIGHT_BLOCKS])
+            if moves.sum() > most + 1e-6 and moves.max() > 0.05:
+                best, most = club, float(moves.sum())
+        return best
+
+    def _predicted(self, member: int, club: str) -> dict[str, tuple[float, float]]:
+        condition = self.model.conditions[club]
+        result = {}
+        for name, block, dimension in (("path_deg", "direction", 0), ("low_point_cm", "strike", 0)):
+            nodes = self.model.shifts[club][block][member, :, dimension]
+            centre = condition.fault_free_point[block][dimension] + nodes.mean()
+            own = np.hypot(condition.spread("own")[block][dimension], condition.spread("club")[block][dimension])
+            sd = np.hypot(own, nodes.std())
+            result[name] = (float(centre - INTERVAL_SD * sd), float(centre + INTERVAL_SD * sd))
+        return result
+
+    def _inferred(self, club: str) -> dict[str, tuple[float, float]]:
+        """80 % intervals of path and low point under a flat prior: the likelihood field alone."""
+        result = {}
+        for name, block in (("path_deg", "direction"), ("low_point_cm", "strike")):
+            if any(a.club == club for a in self.ranking.block_answers(block, self.answers)):
+                field = self.ranking.field(block, club, self.answers, 0)
+                axes = tuple(range(1, field.ndim))
+                low, _, high = _quantiles(GRIDS[block].axes[0].points, field.sum(axis=axes))
+                result[name] = (low, high)
+        return result
+
+
+def attack_of(condition: Condition, low_point_cm: float | Array) -> Array:
+    """The attack angle (deg) at which this club meets a ball with the low point so far ahead of it (cm)."""
+    club = condition.club
+    return np.asarray(arc.attack_from_low_point(np.asarray(low_point_cm) / 100.0, club.arc_radius_m, club.plane_deg))
+
+
+def _quantiles(points: Array, weights: Array) -> list[float]:
+    """The QUANTILES of weights on evenly spaced points, each point's weight spread over its cell."""
+    step = points[1] - points[0]
+    share = np.concatenate([[0.0], np.cumsum(weights / weights.sum())])
+    edges = np.concatenate([[points[0] - step / 2], points + step / 2])
+    return [float(np.interp(q, share, edges)) for q in QUANTILES]

@@ -1,0 +1,296 @@
+"""From a case to an answer: safety first, then causes ranked with reasons, the next check and the drill.
+
+``triage`` returns plain data, the object that ``arclore triage --json`` prints; its schema is
+``schemas/triage.schema.json``. Sides in it are this golfer's own: angles stay + to the right as seen.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from arclore.engine.diagnosis.case import CLUB_FAMILIES, Case, case_of, club_used
+from arclore.engine.diagnosis.condition import Condition
+from arclore.engine.diagnosis.delivery import Delivery, Verdict
+from arclore.engine.diagnosis.model import Model
+from arclore.engine.diagnosis.next_check import suggestions
+from arclore.engine.diagnosis.ranking import Answer, Ranking
+from arclore.engine.diagnosis.reasons import log2_odds, shapley
+from arclore.engine.diagnosis.remedy import offers
+from arclore.engine.diagnosis.words import Expressions, Proposal
+from arclore.engine.library.clubs import club_from_entry
+from arclore.engine.library.stack import Library
+from arclore.engine.quantities import Array, mirrored, plain
+
+MOST_SHAPLEY_ANSWERS = 8
+SHOWN_CAUSES = 12
+SIDED = ("path_deg", "face_deg")
+
+
+class Bench:
+    """A library made ready for cases: models are built once for a choice of clubs and level, and kept."""
+
+    def __init__(self, library: Library, largest: int = 2) -> None:
+        self.library = library
+        self.largest = largest
+        self.expressions = Expressions(library.words)
+        self._models: dict[tuple[tuple[str, ...], str], Model] = {}
+
+    def case(self, given: Mapping[str, Any]) -> Case:
+        """The case of a checked input, its words turned into proposals. Raises CaseError."""
+        library = self.library
+        texts = [*given.get("also", ()), given.get("words", "")]
+        known = [text for text in texts if text in library.symptoms]
+        given = {**given, "present": [*given.get("present", ()), *known]}
+        found = self.expressions.of_all(text for text in texts if text and text not in known)
+        pain = given.get("pain")
+        if pain is None:
+            pain = any(proposal.means.get("pain") for proposal in found)
+        shots = list(given.get("shots", ()))
+        if not shots:
+            clubs = [club for proposal in found for club in proposal.means.get("clubs", ()) if club in CLUB_FAMILIES]
+            shots = [{"club": club} for club in dict.fromkeys(clubs)]
+        handed = given.get("handed", "unknown")
+        proposals = [_proposed(proposal, handed) for proposal in found]
+        return case_of({**given, "pain": pain, "shots": shots}, library, proposals)
+
+    def model(self, case: Case) -> Model:
+        """The model for the clubs and level of a case."""
+        key = (tuple(sorted(club.name for club in case.clubs)), case.level)
+        if key not in self._models:
+            conditions = {}
+            for club in (club_used(name, self.library) for name in key[0]):
+                if club.family in self.library.clubs:
+                    made = club_from_entry(self.library.clubs[club.family], club.member)
+                    conditions[club.name] = Condition(made, case.level, made.standard, self.library.settings)
+            families = case.families or CLUB_FAMILIES[:7]
+            self._models[key] = Model(
+                self.library.causes, self.library.settings, families, conditions, case.level, self.largest
+            )
+        return self._models[key]
+
+    def ranking(self, case: Case) -> Ranking:
+        return Ranking(self.model(case), case, self.library.symptoms, self.library.checks)
+
+
+def _proposed(proposal: Proposal, handed: str) -> dict[str, Any]:
+    """A proposal as data: what may have been seen, in the library's hand-neutral words."""
+    means = proposal.means
+    outcome = dict(means.get("outcome", {}))
+    for variable, side in means.get("sides", {}).items():
+        seen = mirrored(side) if handed == "left" else side
+        outcome[variable] = {"left": "toward", "right": "away"}[seen]
+    return {
+        "phrase": proposal.phrase,
+        "from": proposal.text,
+        "outcome": outcome,
+        "findings": list(means.get("findings", ())),
+        "theory": means.get("theory"),
+        "ask": list(means.get("ask", ())),
+        "certain": proposal.certain,
+    }
+
+
+def triage(given: Mapping[str, Any], bench: Bench) -> dict[str, Any]:
+    """The answer to a checked case. Raises CaseError for a name that the library does not know."""
+    case = bench.case(given)
+    if case.pain or any(bench.library.symptoms[name].get("safety") for name in case.present):
+        return _stopped(case, bench)
+    ranking = bench.ranking(case)
+    delivery = Delivery(ranking)
+    order = sorted(
+        range(ranking.model.unlisted), key=lambda i: (-round(float(ranking.marginal[i]), 12), ranking.model.ids[i])
+    )
+    because = _because(ranking)
+    causes = [_cause(i, ranking, delivery, because, case) for i in order[:SHOWN_CAUSES]]
+    leading = [cause["id"] for cause in causes]
+    library = bench.library
+    answer = {
+        **_empty(case),
+        "causes": causes,
+        "families": _groups(ranking, "family"),
+        "delivery_faults": _ordered(delivery.faults()),
+        "nothing_to_fix": ranking.nothing_to_fix,
+        "none_of_these": ranking.none_of_these,
+        "stages": {
+            "involved": _groups(ranking, "stage"),
+            "leading": causes[0]["stage"] if causes else None,
+        },
+        "next_checks": [
+            {"id": s.id, "title": library.checks[s.id]["title"], "bits": s.bits, "minutes": s.minutes}
+            for s in suggestions(ranking)
+        ],
+        "drills": [
+            {"id": o.id, "title": library.drills[o.id]["title"], "for": list(o.causes)}
+            for o in (offers(ranking, library.drills, leading) if causes else ())
+        ],
+        "delivery": {club: _intervals(delivery, club, case) for club in ranking.model.conditions},
+    }
+    result: dict[str, Any] = plain(answer, 6)
+    return result
+
+
+def _empty(case: Case) -> dict[str, Any]:
+    return {
+        "stop": None,
+        "causes": [],
+        "families": [],
+        "delivery_faults": [],
+        "nothing_to_fix": 0.0,
+        "none_of_these": 0.0,
+        "stages": {"involved": [], "leading": None},
+        "next_checks": [],
+        "drills": [],
+        "delivery": {},
+        "theories": list(case.theories) + [p["theory"] for p in case.proposed if p["theory"]],
+        "proposed": [{k: p[k] for k in ("phrase", "from", "outcome", "findings", "ask", "certain")} for p in case.proposed],
+        "need_balls": case.need_balls,
+        "handed": case.handed,
+        "level": case.level,
+        "notes": list(case.notes),
+    }
+
+
+def _stopped(case: Case, bench: Bench) -> dict[str, Any]:
+    """The answer where safety comes first: nothing is ranked, the one entry is to see a health professional."""
+    library = bench.library
+    refer = [name for name, entry in sorted(library.causes.items()) if entry.get("refer")]
+    chance = library.settings["frequency_words"]["always"]
+    answer = {
+        **_empty(case),
+        "stop": library.settings["safety"]["stop"],
+        "causes": [
+            {
+                "id": name,
+                "title": library.causes[name]["title"],
+                "family": library.causes[name]["family"],
+                "stage": library.causes[name]["stage"],
+                "probability": chance,
+                "geometry": {"verdict": "silent", "bits": 0.0, "text": "not played", "path_deg": None, "low_point_cm": None},
+                "because": [{"finding": "pain or a safety sign was reported", "bits": 0.0}],
+            }
+            for name in refer
+        ],
+        "stages": {"involved": [], "leading": "see-a-health-professional"},
+    }
+    result: dict[str, Any] = plain(answer, 6)
+    return result
+
+
+def _cause(i: int, ranking: Ranking, delivery: Delivery, because: Array, case: Case) -> dict[str, Any]:
+    candidate = ranking.model.candidates[i]
+    verdict = delivery.verdict(i)
+    bits = [
+        {"finding": spoken(answer, case), "bits": float(because[i, j])}
+        for j, answer in enumerate(ranking.answers)
+        if abs(because[i, j]) >= 0.05
+    ]
+    return {
+        "id": candidate.id,
+        "title": candidate.entry["title"],
+        "family": candidate.entry["family"],
+        "stage": candidate.entry["stage"],
+        "probability": float(ranking.marginal[i]),
+        "geometry": _geometry(verdict, case),
+        "because": sorted(bits, key=lambda row: (-abs(row["bits"]), row["finding"])),
+    }
+
+
+def spoken(answer: Answer, case: Case) -> str:
+    """An answer as a finding's name: a flight variable with its values as this golfer saw them."""
+    if answer.kind == "flight":
+        values = [
+            case.side(value.split("-")[0]) + (f" ({value.split('-', 1)[1]})" if answer.variable == "curve" and "-" in value else "")
+            if answer.variable in ("start", "curve", "finish") and value != "on-line"
+            else value
+            for line in case.shots
+            if line.club == answer.club
+            for value in line.values.get(answer.variable, ())
+        ]
+        return f"{answer.club}: {answer.variable.replace('_', ' ')} {' or '.join(dict.fromkeys(values))}"
+    if answer.kind == "measured":
+        return f"{answer.name} {answer.value[0]:g}"
+    return f"{answer.name}: {answer.value}"
+
+
+def _geometry(verdict: Verdict, case: Case) -> dict[str, Any]:
+    flip = case.handed == "left"
+
+    def shown(name: str) -> list[float] | None:
+        interval = verdict.predicted.get(name)
+        if interval is None:
+            return None
+        low, high = interval
+        return [-high, -low] if flip and name in SIDED else [low, high]
+
+    return {
+        "verdict": verdict.word,
+        "bits": verdict.bits if verdict.predicted else 0.0,
+        "text": _verdict_text(verdict, flip),
+        "path_deg": shown("path_deg"),
+        "low_point_cm": shown("low_point_cm"),
+    }
+
+
+def _verdict_text(verdict: Verdict, flip: bool) -> str:
+    if not verdict.predicted:
+        return "this cause moves neither path nor low point, so the geometry is silent"
+    parts = []
+    for name, words, unit in (("path_deg", "club path", "deg"), ("low_point_cm", "low point", "cm")):
+        low, high = verdict.predicted[name]
+        if flip and name in SIDED:
+            low, high = -high, -low
+        part = f"{words} {low:+.0f} to {high:+.0f} {unit}"
+        if name in verdict.inferred:
+            seen_low, seen_high = verdict.inferred[name]
+            if flip and name in SIDED:
+                seen_low, seen_high = -seen_high, -seen_low
+            part += f" (the flight says {seen_low:+.0f} to {seen_high:+.0f})"
+        parts.append(part)
+    return f"with the {verdict.club} it would give " + ", ".join(parts)
+
+
+def _intervals(delivery: Delivery, club: str, case: Case) -> dict[str, dict[str, float]]:
+    result = delivery.intervals(club)
+    if case.handed == "left":
+        for name in SIDED:
+            given = result[name]
+            result[name] = {"low": -given["high"], "mid": -given["mid"], "high": -given["low"]}
+    return result
+
+
+def _groups(ranking: Ranking, key: str) -> list[dict[str, Any]]:
+    """P(at least one cause of the group acts) for every family or stage, best first."""
+    groups: dict[str, list[bool]] = {}
+    for candidate in ranking.model.candidates:
+        groups.setdefault(candidate.entry[key], [])
+    chances = {
+        name: ranking.holding([*(c.entry[key] == name for c in ranking.model.candidates), False]) for name in groups
+    }
+    return _ordered(chances)
+
+
+def _ordered(chances: Mapping[str, float]) -> list[dict[str, Any]]:
+    ranked = sorted(chances.items(), key=lambda item: (-round(item[1], 12), item[0]))
+    return [{"id": name, "probability": float(value)} for name, value in ranked]
+
+
+def _because(ranking: Ranking) -> Array:
+    """Bits of each answer for each member: Shapley shares, or leave-one-out where there are too many answers."""
+    answers = ranking.answers
+    if not answers:
+        return np.zeros((ranking.model.unlisted + 1, 0))
+
+    def log_odds_of(mask: int) -> Array:
+        chosen = frozenset(a for j, a in enumerate(answers) if mask >> j & 1)
+        from arclore.engine.diagnosis.posterior import marginals
+
+        return log2_odds(marginals(ranking.model.sets, ranking.posterior(chosen)))
+
+    if len(answers) <= MOST_SHAPLEY_ANSWERS:
+        return shapley(log_odds_of, len(answers))
+    full = (1 << len(answers)) - 1
+    whole = log_odds_of(full)
+    return np.stack([whole - log_odds_of(full ^ 1 << j) for j in range(len(answers))], axis=1)

@@ -19,6 +19,9 @@ from __future__ import annotations
 import numpy as np
 from arclore.engine.quantities import Array, Number
 
+MODEL_ERROR_DEG = 1.5  # of attack and path, to be printed with results
+MODEL_ERROR_M = 0.03  # of the low point
+
 
 def arc_angle_deg(attack_deg: Number, plane_deg: Number) -> Array:
     """Arc angle of the hit past the low point (deg); NaN where the attack is steeper than the plane."""

@@ -23,8 +23,8 @@ LIMITS: dict[str, tuple[float, float]] = {
     "attack_deg": (-40.0, 40.0),
     "loft_deg": (-30.0, 80.0),
     "dynamic_loft_deg": (-30.0, 80.0),
-    "strike_toe_m": (-0.3, 0.3),
-    "strike_up_m": (-0.3, 0.3),
+    "strike_toe_m": (-0.15, 0.15),
+    "strike_up_m": (-0.15, 0.15),
     "speed_mps": (0.5, 80.0),
     "plane_deg": (20.0, 85.0),
     "arc_radius_m": (0.5, 3.0),
@@ -45,6 +45,8 @@ LIMITS: dict[str, tuple[float, float]] = {
     # head and contact
     "head_mass_kg": (0.05, 1.0),
     "head_depth_m": (-0.02, 0.15),
+    "bulge_m": (0.16, float("inf")),  # radii, infinite for a flat face; above any strike point
+    "roll_m": (0.16, float("inf")),
     "restitution": (0.0, 1.0),
     "tangential_restitution": (-1.0, 1.0),
     "friction": (0.0, 3.0),
@@ -67,6 +69,18 @@ def check_fields(record: Any) -> None:
         value = getattr(record, field.name)
         if field.name in LIMITS and value is not None:
             check(field.name, value)
+
+
+def check_all(**numbers: ArrayLike | None) -> None:
+    """Check numbers given by name, those of a head's inertia included; None is not checked.
+
+    Raises KeyError for a name that has no range, ValueError in one line for a value outside it.
+    """
+    for name, value in numbers.items():
+        if name == "head_inertia_kgm2" and value is not None:
+            check_inertia(value)
+        elif value is not None:
+            check(name, value)
 
 
 def check_inertia(inertia_kgm2: ArrayLike) -> None:

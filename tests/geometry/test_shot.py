@@ -350,3 +350,44 @@ def test_heads_are_bodies_and_within_the_rules() -> None:
         assert club.head.inertia_kgm2[1] <= 6000e-7
         assert 0.457 <= club.length_m <= 1.219
         assert club.standard.tee_height_m <= 0.1016
+
+
+# Launch (deg), backspin (rpm) of skilled players: ranges of common practice, no source.
+FLIGHT = {
+    "driver": ((9, 16), (2000, 3500)),
+    "fairway-wood": ((9, 14), (3000, 4500)),
+    "hybrid": ((11, 17), (3800, 5200)),
+    "long-iron": ((11, 16), (4000, 5500)),
+    "mid-iron": ((15, 21), (5500, 7500)),
+    "short-iron": ((20, 26), (7000, 9000)),
+    "wedge": ((25, 33), (8000, 10500)),
+}
+
+
+@pytest.mark.parametrize("family", FLIGHT)
+def test_launch_and_spin_of_skilled_players(family: str) -> None:
+    hit = standard(CLUBS[family], "skilled")
+    launch, spin = FLIGHT[family]
+    assert launch[0] <= hit.launch_deg <= launch[1]
+    assert spin[0] <= hit.backspin_rpm <= spin[1]
+
+
+def test_share_of_the_face_falls_from_driver_to_wedge() -> None:
+    """Measured shares run from 0.61 to 0.83 over clubs: Wood, Henrikson, Broadie, Proceedings 2018, 2(6)
+    249.
+    """
+    order = ["driver", "fairway-wood", "hybrid", "long-iron", "mid-iron", "short-iron", "wedge"]
+    shares = [float(standard(CLUBS[name], "skilled", face_deg=0.5).start_deg) / 0.5 for name in order]
+    assert shares == sorted(shares, reverse=True)
+    assert 0.58 <= shares[-1] < shares[0] <= 0.86
+
+
+def test_open_face_bends_a_driver_several_times_as_much_as_a_wedge() -> None:
+    bend = {}
+    for name in ("driver", "wedge"):
+        swing = replace(fault_free(CLUBS[name], "intermediate"), face_deg=4.0)
+        curve = shot(swing, CLUBS[name].standard, CLUBS[name]).curve_m
+        assert curve is not None
+        bend[name] = float(curve)
+    assert bend["wedge"] > 0
+    assert 4 < bend["driver"] / bend["wedge"] < 20

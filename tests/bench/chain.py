@@ -64,6 +64,6 @@ def run() -> list[str]:
     memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
     return [
         f"impacts per second: {impacts_per_second():,.0f}",
-        f"{CAUSES} causes x {len(clubs)} clubs x {SAMPLES} samples, with quick flight: {took:.2f} s (aim 5 s)",
+        f"{CAUSES} causes x {len(clubs)} clubs x {SAMPLES} samples, quick flight: {took:.2f} s (aim 5 s)",
         f"peak memory {memory} MB",
     ]

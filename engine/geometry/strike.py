@@ -41,7 +41,6 @@ class Meeting:
 
     strike_up_m: Array
     turn_up_deg: Array  # normal of the contact minus the face's, up +
-    strike_toe_m: Array  # on the head: kept within its edges
     turn_toe_deg: Array
     contact: Codes  # int8, index into CONTACTS; never FAT, which is the ground's doing
 
@@ -63,7 +62,7 @@ def meet_ball(sole_m: Number, tee_m: Number, loft_deg: Number, strike_toe_m: Num
     toe = np.asarray(strike_toe_m, dtype=float)
     past_toe = np.maximum(toe - head.toe_edge_m, 0.0) / BALL_RADIUS_M
     past_heel = np.maximum(-toe - head.heel_edge_m, 0.0) / BALL_RADIUS_M
-    missed = missed | (past_toe > 1.0) | (past_heel > 2.0)
+    missed = missed | (past_toe > 1.0) | (past_heel > 2.0)  # the neck is about a ball's radius wide
     # past the toe the ball is met by the edge; at the heel the hollow before the neck throws it the same way
     turn_toe = np.degrees(
         np.arcsin(np.minimum(past_toe, 1.0)) + np.arcsin(np.minimum(past_heel, HOSEL_TURN_LIMIT))
@@ -74,7 +73,7 @@ def meet_ball(sole_m: Number, tee_m: Number, loft_deg: Number, strike_toe_m: Num
     contact = np.where((slope <= 0.0) & (slope < np.sin(loft) - 1e-12), TOP, contact)
     contact = np.where(strike_up > head.face_half_height_up_m - 1e-9, SKY, contact)
     contact = np.where(missed, MISS, contact).astype(np.int8)
-    return Meeting(strike_up, turn_up, np.clip(toe, -head.heel_edge_m, head.toe_edge_m), turn_toe, contact)
+    return Meeting(strike_up, turn_up, turn_toe, contact)
 
 
 @dataclass(frozen=True)

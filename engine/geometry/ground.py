@@ -1,11 +1,11 @@
 """From the first landing to rest: bounces, then roll.
 
 A bounce is that of a rigid ball with friction off a plane tilted against the ball, the more the faster and
-flatter it comes in: the turf gives way and its dent faces the ball. Form and first numbers after A. R. Penner,
-"The run of a golf ball", Canadian Journal of Physics 80, 2002 (numbers from memory). Between bounces the ball
-falls freely and loses a little speed to the air: the hops are low and slow. Measured bounces fit a rigid theory
-only in part (S. Biber and others, Sports Engineering 26, 2023), so a run is good for its size and its order
-between surfaces, not for the metre.
+flatter it comes in: the turf gives way and its dent faces the ball. Form and first numbers after A. R.
+Penner, "The run of a golf ball", Canadian Journal of Physics 80, 2002 (numbers from memory). Between bounces
+the ball falls freely and loses a little speed to the air: the hops are low and slow. Measured bounces fit a
+rigid theory only in part (S. Biber and others, Sports Engineering 26, 2023), so a run is good for its size
+and its order between surfaces, not for the metre.
 """
 
 from __future__ import annotations

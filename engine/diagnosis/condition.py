@@ -65,9 +65,10 @@ class Condition:
         swing, set_up = moved(self.swing, self.set_up, self.club, change)
         played = shot(swing, set_up, self.club, flight=False)
         rows = np.broadcast(*[np.asarray(value) for value in change.values()]).shape
-        tee = np.asarray(set_up.tee_height_m - self.set_up.tee_height_m)
+        lift = (played.arc_height_m - self.swing.arc_height_m) * 1000.0
+        tee = (set_up.tee_height_m - self.set_up.tee_height_m) * 1000.0
+        arc_height = np.broadcast_to(self.swing.arc_height_m * 1000.0 + against_ball_and_ground(lift, lift - tee), rows)
         low_point = np.broadcast_to(played.low_point_m * 100.0, rows)
-        arc_height = np.broadcast_to((played.arc_height_m - tee) * 1000.0, rows)
         loft = np.broadcast_to(played.dynamic_loft_deg - self.swing.loft_deg, rows)
         toe = np.broadcast_to(played.strike_toe_m * 1000.0, rows)
         body = np.broadcast_to((played.low_point_m + set_up.ball_position_m) * 100.0, rows)
@@ -192,6 +193,16 @@ class Condition:
         if variable == "face_part":
             return np.asarray(side_of_face(TOE.mesh()[0] / 1000.0, self.club.head) == value, dtype=float)
         raise KeyError(variable)
+
+
+def against_ball_and_ground(lift_mm: Array, lift_against_ball_mm: Array) -> Array:
+    """One height of the arc for both its meetings, where a change of tee parts them: the smaller shift, or none.
+
+    A club that is lifted from the ground but sinks against a ball teed higher is neither thinner nor fatter for it.
+    """
+    apart = np.sign(lift_mm) != np.sign(lift_against_ball_mm)
+    nearer = np.where(np.abs(lift_mm) < np.abs(lift_against_ball_mm), lift_mm, lift_against_ball_mm)
+    return np.where(apart, 0.0, nearer)
 
 
 def _side(amount: Array, edge: float, value: str) -> Array:

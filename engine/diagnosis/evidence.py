@@ -1,8 +1,8 @@
 """What was seen, as likelihood fields over a condition's blocks.
 
-Words and balls are one kind of evidence. A tally of balls counts ball by ball. A statement ("it starts left") stands
-for a few balls of which the stated share was of that kind; several kinds named for one club share those balls. Where a
-shot says nothing of a block, its balls say nothing there.
+A plain statement ("it starts left") is about the player's typical ball. A tally counts ball by ball. Where several kinds
+of ball are named for one club, or a word of frequency is given, the statement stands for a few balls of which the stated
+share was of those kinds. Where a shot says nothing of a block, its balls say nothing there.
 """
 
 from __future__ import annotations
@@ -19,6 +19,8 @@ from arclore.engine.quantities import Array
 SCATTER_CLASSES = (1.0, 1.5, 2.2)
 """The ball-to-ball spreads a field is made for; a set of causes uses the nearest to its own."""
 CLASS_BORDERS = (1.22, 1.82)
+SILENT_LINE_DOUBT = 0.5
+"""How far a line that says nothing of a block leaves it open whether its balls were of the kind another line names."""
 
 
 @dataclass(frozen=True)
@@ -31,10 +33,16 @@ class Kind:
 
 @dataclass(frozen=True)
 class BlockEvidence:
-    """All that was said of one block of one condition: kinds of ball, and balls that were of another kind."""
+    """All that was said of one block of one condition: kinds of ball, and balls that were of another kind.
+
+    typical: the one kind named is what the player's typical ball does; then no balls are counted.
+    unsure: how likely the words are chance, besides the library's own label error.
+    """
 
     kinds: tuple[Kind, ...]
-    others: float
+    others: float = 0.0
+    typical: bool = False
+    unsure: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -67,31 +75,30 @@ def block_evidence(
     spoken = [(line, kinds) for line in shots if (kinds := line.alternatives(block, sorted(usable)))]
     if not spoken:
         return None
-    counted = [line.count for line, _ in spoken if line.count]
-    if counted:
+    if any(line.count for line, _ in spoken):
         kinds = [Kind(kind, line.count / len(named)) for line, named in spoken if line.count for kind in named]
-        return BlockEvidence(tuple(kinds), 0.0)
-    lines = {id(line) for line in shots}
-    chances = [line.chance if line.chance is not None else statement["chance"] for line, _ in spoken]
-    balls = statement["balls"] * len(spoken) / max(len(lines), 1)
-    if any(line.unsure & usable and any(BLOCK_OF[v] == block for v in line.unsure) for line, _ in spoken):
-        balls *= 1.0 - statement["unsure"]
+        return BlockEvidence(tuple(_merged(kinds)))
+    doubted = any(BLOCK_OF[v] == block for line, _ in spoken for v in line.unsure & usable)
+    silent = SILENT_LINE_DOUBT * (1.0 - len(spoken) / len(shots))
+    unsure = max(statement["unsure"] if doubted else 0.0, silent)
+    balls = statement["balls"] * len(spoken) / len(shots)
     share = balls / len(spoken)
-    kinds = [
-        Kind(kind, share * chance / len(named))
-        for (_, named), chance in zip(spoken, chances, strict=True)
+    kinds = _merged(
+        Kind(kind, share * (statement["chance"] if line.chance is None else line.chance) / len(named))
+        for line, named in spoken
         for kind in named
-    ]
-    return BlockEvidence(tuple(_merged(kinds)), balls - sum(kind.balls for kind in kinds))
+    )
+    typical = len(kinds) == 1 and all(line.chance is None for line, _ in spoken)
+    return BlockEvidence(tuple(kinds), balls - sum(kind.balls for kind in kinds), typical, unsure)
 
 
-def _merged(kinds: Sequence[Kind]) -> list[Kind]:
+def _merged(kinds: Iterable[Kind]) -> list[Kind]:
     """Kinds named twice as one kind of so many more balls."""
     merged: dict[tuple[tuple[str, str], ...], float] = {}
     for kind in kinds:
         key = tuple(sorted(kind.values.items()))
         merged[key] = merged.get(key, 0.0) + kind.balls
-    return [Kind(dict(key), balls) for key, balls in merged.items()]
+    return [Kind(dict(key), balls) for key, balls in sorted(merged.items())]
 
 
 def likelihood_field(
@@ -103,21 +110,22 @@ def likelihood_field(
     are chance, so that nothing is impossible.
     """
     grid = GRIDS[block]
+    error = max(label_error, seen.unsure)
+    if seen.typical:
+        kind = seen.kinds[0].values
+        region = np.prod([condition.region(v, value) for v, value in kind.items()], axis=0)
+        typical: Array = (1.0 - error) * region + error / 3.0 ** len(kind)
+        return typical
     sd = condition.spread("scatter")[block] * scatter
     log = np.zeros(grid.shape)
     claimed = np.zeros(grid.shape)
-    chance_log = 0.0
-    share = 1.0 / (len(seen.kinds) + 1.0 + (len(seen.kinds) == 1))
-    for kind in seen.kinds:
-        region = np.ones(grid.shape)
-        for variable, value in kind.values.items():
-            region = region * condition.region(variable, value)
-        one_ball = np.clip(grid.blurred(region, sd), 1e-9, 1.0)
+    share = 1.0 / (len(seen.kinds) + 1.0)
+    for kind_of_ball in seen.kinds:
+        region = np.prod([condition.region(v, value) for v, value in kind_of_ball.values.items()], axis=0)
         claimed = np.maximum(claimed, region)
-        log += kind.balls * np.log(one_ball)
-        chance_log += kind.balls * np.log(share)
+        log += kind_of_ball.balls * np.log(np.clip(grid.blurred(region, sd), 1e-9, 1.0))
     if seen.others > 0:
         log += seen.others * np.log(np.clip(1.0 - grid.blurred(claimed, sd), 1e-9, 1.0))
-        chance_log += seen.others * np.log(1.0 - share * len(seen.kinds))
-    result: Array = (1.0 - label_error) * np.exp(log) + label_error * np.exp(chance_log)
+    balls = sum(kind.balls for kind in seen.kinds) + seen.others
+    result: Array = (1.0 - error) * np.exp(log) + error * share**balls
     return result

@@ -1,0 +1,78 @@
+"""The command ``arclore``: reads the arguments, hands over to one command, says how it ended.
+
+Nothing heavy is imported before a command is known: help and version come at once.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module, metadata
+from typing import Any
+
+from arclore.tui.command.exits import Exit, WrongUseError
+from arclore.tui.command.page import say
+from arclore.tui.command.parser import Parser, numbers_bound
+
+COMMANDS = ("triage", "library")
+ABOUT = """\
+A golf coach's knowledge base and decision engine. Alone it opens the desk;
+the commands below print plain text, or one JSON object with --json."""
+ENDING = "exit codes: 0 done, 1 problems found, 2 wrong use, 3 stopped for safety, 130 interrupted"
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Carry out one command line and return its exit code; never raises for anything the person typed."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="backslashreplace")
+    try:
+        code = _carried_out(sys.argv[1:] if arguments is None else list(arguments))
+        sys.stdout.flush()
+    except WrongUseError as problem:
+        say(problem)
+        return Exit.WRONG_USE
+    except KeyboardInterrupt:
+        return Exit.INTERRUPTED
+    except BrokenPipeError:
+        # whoever read has read enough; what is still buffered must not be complained of at exit
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return Exit.DONE
+    return code
+
+
+def _carried_out(arguments: list[str]) -> int:
+    try:
+        given = _parser().parse_args(numbers_bound(arguments))
+    except SystemExit as end:  # --help and --version have said what they had to
+        return int(end.code or 0)
+    if given.command is None:
+        return _desk()
+    return int(given.run(given))
+
+
+def _parser() -> Parser:
+    parser = Parser(prog="arclore", description=ABOUT, epilog=ENDING)
+    parser.add_argument("--version", action=_Version, nargs=0, help="print the version and stop")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", parser_class=Parser)
+    for name in COMMANDS:
+        module: Any = import_module(f"arclore.tui.command.{name}_flags")
+        own = commands.add_parser(name, help=module.HELP, description=module.ABOUT, epilog=ENDING)
+        module.add_flags(own)
+    return parser
+
+
+class _Version(argparse.Action):
+    def __call__(self, parser: argparse.ArgumentParser, *_: Any) -> None:
+        print(f"arclore {metadata.version('arclore')}")
+        parser.exit()
+
+
+def _desk() -> int:
+    """Open the desk, which needs a terminal on both sides."""
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        raise WrongUseError("the desk needs a terminal; without one use: arclore triage CASE.yaml")
+    desk: Any = import_module("arclore.tui.desk")
+    return int(desk.run() or Exit.DONE)

@@ -1,0 +1,198 @@
+"""The answer to a case as a page of plain text, in the order in which a coach needs it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from arclore.engine.library.stack import Library
+from arclore.tui.command.page import Page, between, counted, in_hundred, listed, number, sentence
+from arclore.tui.hand import for_hand, side_for_hand
+
+SHOWN_CAUSES = 5
+SHOWN_REASONS = 4
+SHOWN_FAULTS = 3
+WHERE = {
+    "set-up": "it is in the set-up, not in the swing",
+    "aim": "it is in the set-up (aim), not in the swing",
+    "grip": "it is in the set-up (how the club is held), not in the swing",
+    "backswing": "it is in the swing, on the way back",
+    "change-of-direction": "it is in the swing, where it turns round",
+    "downswing": "it is in the swing, on the way down",
+    "strike": "it is in the swing, at the ball",
+    "release": "it is in the swing, in how the face is let through",
+    "body": "it is in what the body can do",
+    "equipment": "it is in the clubs or the ball",
+    "lie-and-turf": "it is in the ground under the ball",
+    "strategy-and-mind": "it is in plan or mind",
+    "nothing-to-fix": "it is nothing that needs a fix",
+    "see-a-health-professional": "it is for a health professional",
+}
+
+
+def write_answer(answer: dict[str, Any], library: Library) -> Page:
+    """The page of an answer of ``triage``."""
+    page = Page()
+    if answer["stop"]:
+        _stop(page, answer)
+        return page
+    for write in (_early, _club, _causes, _next_check, _drill, _words, _unknown):
+        write(page, answer, library)
+    page.heading("Take care")
+    for caution in library.settings["safety"]["cautions"]:
+        page.paragraph(caution, 2, "- ")
+    return page
+
+
+def _stop(page: Page, answer: dict[str, Any]) -> None:
+    page.heading("STOP: safety first")
+    page.paragraph(answer["stop"])
+    for cause in answer["causes"]:
+        page.paragraph(sentence(cause["title"]), 2)
+
+
+def _early(page: Page, answer: dict[str, Any], library: Library) -> None:
+    if answer["need_balls"]:
+        page.heading(f"Too early to lean on this: hit {counted(answer['need_balls'], 'more ball')}")
+    for note in answer["notes"]:
+        page.paragraph(sentence(note))
+
+
+def _club(page: Page, answer: dict[str, Any], library: Library) -> None:
+    """Three sentences, whatever the number of clubs, with the figures inside them."""
+    delivery = answer["delivery"]
+    if not delivery:
+        return
+    page.heading("What the club did")
+
+    def of_each(quantity: str, minus: str, plus: str, unit: str, zero: str) -> str:
+        spans = {club: (rows[quantity]["low"], rows[quantity]["high"]) for club, rows in delivery.items()}
+        return listed([f"{between(*span, minus, plus, unit, zero)} with the {club}" for club, span in spans.items()])
+
+    path = of_each("path_deg", "to the left", "to the right", "deg", "along the target line")
+    page.paragraph(f"Through the ball the club was travelling {path}.")
+    page.paragraph(f"Its face looked {of_each('face_deg', 'left', 'right', 'deg', 'at the target')}.")
+    low = of_each("low_point_cm", "behind the ball", "ahead of the ball", "cm", "at the ball")
+    attack = of_each("attack_deg", "down", "up", "deg", "level")
+    page.paragraph(f"It bottomed out {low}, so it met the ball moving {attack}.")
+    page.paragraph("Four times in five it lies in these figures; the arc is good to 1.5 deg and 3 cm.")
+    if faults := answer["delivery_faults"][:SHOWN_FAULTS]:
+        page.paragraph(f"In short, by chance: {_chances(faults)}.")
+
+
+def _chances(rows: list[dict[str, Any]]) -> str:
+    return ", ".join(f"{_plain(row['id'])} {in_hundred(row['probability'])}" for row in rows)
+
+
+def _plain(name: str) -> str:
+    return name.replace("-", " ")
+
+
+def _causes(page: Page, answer: dict[str, Any], library: Library) -> None:
+    if not answer["causes"]:
+        return
+    page.heading("What may lie behind it")
+    top = answer["causes"][0]["probability"]
+    for rank, cause in enumerate(answer["causes"][:SHOWN_CAUSES]):
+        chance = f"{_standing(rank, cause['probability'], top)}, {in_hundred(cause['probability'])}"
+        page.paragraph(sentence(cause["title"]), 0, f"{rank + 1}. ")
+        page.paragraph(f"{chance}; {WHERE.get(cause['stage'], _plain(cause['stage']))}.", 3)
+        for reason in cause["because"][:SHOWN_REASONS]:
+            page.paragraph(f"{reason['finding']} makes it {_times(reason['bits'])}", 3, "- ")
+        geometry = cause["geometry"]
+        page.paragraph(f"{_verdict(geometry['verdict'])}: {geometry['text']}", 3, "- ")
+    stages = _chances(answer["stages"]["involved"][:4])
+    page.paragraph(f"Set-up or swing? Something acts in: {stages} (they may act together).")
+
+
+def _standing(rank: int, chance: float, top: float) -> str:
+    if rank == 0:
+        return "leading"
+    share = chance / top if top else 0.0
+    return "close behind" if share >= 0.7 else "possible" if share >= 0.3 else "less likely"
+
+
+def _times(bits: float) -> str:
+    """Bits as a ratio of odds: one bit is twice as likely."""
+    ratio, sign = number(2.0 ** abs(bits)), "+" if bits > 0 else ""
+    return f"{ratio} times {'as' if bits > 0 else 'less'} likely ({sign}{number(bits)} bits)"
+
+
+def _verdict(word: str) -> str:
+    return {
+        "agrees": "the geometry agrees",
+        "disagrees": "the geometry speaks against it",
+        "silent": "the geometry is silent",
+    }[word]
+
+
+def _next_check(page: Page, answer: dict[str, Any], library: Library) -> None:
+    checks = answer["next_checks"]
+    if not checks:
+        return
+    first, entry = checks[0], library.checks[checks[0]["id"]]
+    handed = answer["handed"]
+    page.heading("Check next")
+    told = f"{counted(first['minutes'], 'minute')}, worth {number(first['bits'], 2)} bits"
+    page.paragraph(f"{sentence(first['title'])} ({told})")
+    for step in entry["how"]:
+        page.paragraph(for_hand(step, handed), 2, "- ")
+    page.paragraph(for_hand(entry["asks"], handed), 2)
+    if entry["type"] == "measurement":
+        page.paragraph(f"then say: --check {first['id']}=NUMBER", 4)
+    else:
+        for result in entry["results"]:
+            page.paragraph(for_hand(f"if {result['when']}: --check {first['id']}={result['id']}", handed), 4)
+    for caution in entry.get("cautions", ()):
+        page.paragraph(for_hand(caution, handed), 2, "! ")
+    for other in checks[1:3]:
+        page.paragraph(f"or: {other['title']} ({counted(other['minutes'], 'minute')})", 2)
+
+
+def _drill(page: Page, answer: dict[str, Any], library: Library) -> None:
+    drills = answer["drills"]
+    if not drills:
+        return
+    first, entry = drills[0], library.drills[drills[0]["id"]]
+    handed = answer["handed"]
+    page.heading("Practise")
+    page.paragraph(sentence(first["title"]))
+    for step in entry["steps"]:
+        page.paragraph(for_hand(step, handed), 2, "- ")
+    dose, mark = entry["dose"], entry["pass_mark"]
+    days = f", {dose['days_a_week']} days a week" if "days_a_week" in dose else ""
+    ball = "with a ball" if dose["with_ball"] else "without a ball"
+    page.paragraph(f"Dose: {dose['sets']} x {dose['repetitions']} {ball}{days}.", 2)
+    counts = for_hand(mark["counts"], handed)
+    page.paragraph(f"Passed when {mark['hits']} of {mark['of']} are right: {counts}.", 2)
+    for caution in entry["cautions"]:
+        page.paragraph(for_hand(caution, handed), 2, "! ")
+    for other in drills[1:3]:
+        page.paragraph(f"or: {other['title']}", 2)
+
+
+def _words(page: Page, answer: dict[str, Any], library: Library) -> None:
+    if answer["proposed"]:
+        page.heading("Proposed from the words, counted as not sure until you say so")
+    for row in answer["proposed"]:
+        seen = [f"{key} {_shown(value, answer['handed'])}" for key, value in row["outcome"].items()]
+        seen += [library.symptoms[name]["title"] for name in row["findings"] if name in library.symptoms]
+        seen += [f"ask: {question}" for question in row["ask"]]
+        meaning = for_hand("; ".join(seen), answer["handed"]) or "nothing to count"
+        page.paragraph(f'"{row["phrase"]}": {meaning}', 2, "- ")
+    if answer["theories"]:
+        page.heading("The golfer's own theory, kept apart from what was seen")
+    for theory in answer["theories"]:
+        page.paragraph(theory, 2, "- ")
+
+
+def _shown(value: Any, handed: str) -> str:
+    values = value if isinstance(value, list) else [value]
+    return " or ".join(side_for_hand(str(item), handed) for item in values)
+
+
+def _unknown(page: Page, answer: dict[str, Any], library: Library) -> None:
+    page.heading("What is not known")
+    page.paragraph(
+        f"Something that is not in the library acts: {in_hundred(answer['none_of_these'])}. "
+        f"Nothing on the list acts: {in_hundred(answer['nothing_to_fix'])}."
+    )

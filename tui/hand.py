@@ -1,0 +1,17 @@
+"""Texts of the library turned to the golfer's own hand."""
+
+from __future__ import annotations
+
+from arclore.engine.quantities import mirrored
+
+
+def for_hand(text: str, handed: str) -> str:
+    """The text with its tokens ``{left}`` and ``{right}`` written out, swapped for a left-hander."""
+    left, right = (mirrored(side) if handed == "left" else side for side in ("left", "right"))
+    return text.replace("{left}", left).replace("{right}", right)
+
+
+def side_for_hand(word: str, handed: str) -> str:
+    """A hand-neutral side (toward, away) as the side this golfer sees; any other word as it is."""
+    side = {"toward": "left", "away": "right"}.get(word, word)
+    return mirrored(side) if handed == "left" else side

@@ -27,7 +27,7 @@ from arclore.engine.quantities import (
 
 Accuracy = Literal["quick", "fine"]
 
-CHUNK: Final = 32_768  # shots prepared together: keeps the memory flat however many are asked for
+CHUNK: Final = 16_384  # shots prepared together: keeps the memory flat however many are asked for
 AREA_PER_MASS: Final = np.pi * BALL_RADIUS_M**2 / (2.0 * BALL_MASS_KG)
 
 

@@ -19,7 +19,7 @@ from arclore.engine.quantities import GRAVITY_MPS2, Array
 
 Index = npt.NDArray[np.intp]
 
-POOL: Final = 8192  # shots stepped together: their arrays stay in the processor's second cache
+POOL: Final = 8192  # shots stepped together: small enough for the processor's second cache
 LONGEST_FLIGHT_S: Final = 60.0
 SHORTEST_STEP_S: Final = 1e-3
 TINY: Final = 1e-12  # keeps a division defined for air at rest; far below what matters
@@ -91,33 +91,22 @@ class Landed:
     apex_x_m: Array
 
 
-class _Brackets:
-    """The step in which each shot meets the ground, and that in which it passes its apex, kept till the end.
+class _Bracket:
+    """The step in which each shot meets something, kept by its start until all have met it.
 
-    Both are then solved for all shots at once; doing so while the others fly would cost far more.
+    It is then solved for all shots at once; doing so while the others fly would cost far more.
     """
 
     def __init__(self, motion: Array) -> None:
         count = motion.shape[1]
-        self.motion = motion.copy()
-        self.place, self.rate = np.zeros((3, count)), np.zeros((4, count))
+        self.motion, self.place, self.rate = motion.copy(), np.zeros((3, count)), np.zeros((4, count))
         self.step, self.time = np.zeros(count), np.zeros(count)
-        # rise at both ends and its change along the step; the same of the way along the target line
-        self.apex = np.zeros((8, count))
 
-    def keep_apex(self, to: Index, ends: tuple[Array, ...], step: Array, shots: Shots) -> None:
-        """Keep a step, by place at its ends and velocity at its ends, in which these shots stop rising."""
-        higher = shots.rise(ends[0]) >= self.apex[0, to]  # a strongly lifted ball may stop more than once
-        for row, vector in enumerate(ends):
-            scale = 1.0 if row < 2 else step
-            self.apex[row, to] = np.where(higher, shots.rise(vector) * scale, self.apex[row, to])
-            self.apex[4 + row, to] = np.where(higher, shots.ahead(vector) * scale, self.apex[4 + row, to])
-
-    def keep_landing(self, to: Index, *known: Array) -> None:
-        """Keep the start of the step in which these shots land."""
+    def keep(self, to: Index, which: Index, *flying: Array) -> None:
+        """Keep motion, place, rate, step and time of some of the flying shots."""
         rooms = (self.motion, self.place, self.rate, self.step, self.time)
-        for room, value in zip(rooms, known, strict=True):
-            room[..., to] = value
+        for room, values in zip(rooms, flying, strict=True):
+            room[..., to] = values.take(which, axis=-1)
 
 
 def travel(motion: Array, height_m: Array, shots: Shots, stride: Stride) -> Landed:
@@ -128,11 +117,11 @@ def travel(motion: Array, height_m: Array, shots: Shots, stride: Stride) -> Land
     """
     rising = shots.height(motion[:3])
     vacuum_s = (rising + np.sqrt(rising**2 + 2.0 * GRAVITY_MPS2 * height_m)) / GRAVITY_MPS2
-    brackets = _Brackets(motion)
+    landing, apex = _Bracket(motion), _Bracket(motion)
     # A shot launched into the ground stays where it is: its step is zero.
     airborne, first_s = np.flatnonzero(vacuum_s > 0.0), vacuum_s / stride.in_vacuum
-    _fly(airborne, motion, height_m, first_s, shots, stride, brackets)
-    return _land(brackets, height_m, shots)
+    _fly(airborne, motion, height_m, first_s, shots, stride, landing, apex)
+    return _land(landing, apex, height_m, shots)
 
 
 def _fly(
@@ -142,7 +131,8 @@ def _fly(
     first_s: Array,
     shots: Shots,
     stride: Stride,
-    brackets: _Brackets,
+    landing: _Bracket,
+    apex: _Bracket,
 ) -> None:
     """Step the queued shots, a pool at a time that is topped up as they land, and keep the brackets."""
     where, queue = queue[:POOL], queue[POOL:]
@@ -160,18 +150,15 @@ def _fly(
         new_climb = flying.rise(new_motion[:3])
         over = np.flatnonzero((climb > 0.0) & (new_climb <= 0.0) & aloft)
         if over.size:
-            vectors = (place, new_place, motion[:3], new_motion[:3])
-            ends = tuple(vector.take(over, axis=1) for vector in vectors)
-            brackets.keep_apex(where[over], ends, step[over], flying.only(over))
+            apex.keep(where[over], over, motion, place, rate, step, time)
         down = np.flatnonzero((height + flying.height(new_place) < 0.0) & aloft)
         if down.size:
-            known = (array.take(down, axis=-1) for array in (motion, place, rate, step, time))
-            brackets.keep_landing(where[down], *known)
+            landing.keep(where[down], down, motion, place, rate, step, time)
             aloft[down] = False
         time += step
         motion, place, climb = new_motion, new_place, new_climb
         staying = int(np.count_nonzero(aloft))
-        if staying and time[aloft].max() > LONGEST_FLIGHT_S:
+        if time.max() > LONGEST_FLIGHT_S and (time[aloft] > LONGEST_FLIGHT_S).any():
             raise ValueError(f"a ball has not landed after {LONGEST_FLIGHT_S:g} s; give less lift or wind")
         if staying < 0.75 * where.size:
             fresh, queue = queue[: POOL - staying], queue[POOL - staying :]
@@ -200,15 +187,12 @@ def _rate(motion: Array, place: Array, shots: Shots) -> Array:
     squared = sideways * sideways
     squared += square
     squared += TINY
-    square += TINY
     speed = np.sqrt(squared)
     np.sqrt(square, out=square)
     spin = motion[3]
-    if shots.drag is None:
-        pull = shots.model.pull(shots.reynolds_per_mps * speed, speed, spin)
-    else:
-        pull = shots.drag * speed
-    push = shots.model.push(squared, square, spin) if shots.lift is None else shots.lift * squared / square
+    model, drag, lift = shots.model, shots.drag, shots.lift
+    pull = model.pull(shots.reynolds_per_mps * speed, speed, spin) if drag is None else drag * speed
+    push = model.push(squared, square, spin) if lift is None else lift * squared / (square + TINY)
     pull *= shots.drag_area
     push *= shots.drag_area
     rate = np.empty_like(motion)
@@ -261,56 +245,62 @@ def _step(motion: Array, place: Array, rate: Array, step: Array, shots: Shots) -
     return new_motion, new_place
 
 
-def _land(brackets: _Brackets, height_m: Array, shots: Shots) -> Landed:
+def _land(landing: _Bracket, apex: _Bracket, height_m: Array, shots: Shots) -> Landed:
     """Carry all shots to where they cross the ground within the step kept for each.
 
     The zero of the cubic through both ends tells how long a shorter step must be; what that step misses is
     made up by one of Newton's corrections.
     """
-    place, motion, rate, step = brackets.place, brackets.motion, brackets.rate, brackets.step
-    new_motion, new_place = _step(motion, place, rate, step, shots)
+    motion, place, step = landing.motion, landing.place, landing.step
+    new_motion, new_place = _step(motion, place, landing.rate, step, shots)
     start, end = height_m + shots.height(place), height_m + shots.height(new_place)
-    begin, finish = shots.height(motion[:3]) * step, shots.height(new_motion[:3]) * step
-    square, cube = _cubic(start, end, begin, finish)
+    begin, square, cube = _cubic(start, end, shots.height(motion[:3]), shots.height(new_motion[:3]), step)
     share = np.ones_like(step)
     for _ in range(5):  # from the far end, so that a ball on the ground at the start does not land there
         value = start + share * (begin + share * (square + share * cube))
         fall = begin + share * (2.0 * square + 3.0 * share * cube)
         share = np.clip(share - value / np.minimum(fall, -TINY), 0.0, 1.0)
     took = share * step
-    motion, place = _step(motion, place, rate, took, shots)
+    motion, place = _step(motion, place, landing.rate, took, shots)
     rest = (height_m + shots.height(place)) / np.maximum(-shots.height(motion[:3]), TINY)
     rest = np.where(step > 0.0, rest, 0.0)
     rate = _rate(motion, place, shots)
     place += rest * (motion[:3] + 0.5 * rest * rate[:3])
     motion += rest * rate
-    apex, apex_x = _apex(brackets.apex)
+    top, top_x = _top(apex, shots)
     last, last_x = shots.rise(place), shots.ahead(place)
-    rises = (last > apex) & (step > 0.0)  # into a hill, before any apex
+    rises = (last > top) & (step > 0.0)  # into a hill, before any apex
     return Landed(
         place=place,
         velocity=motion[:3],
         spin_mps=motion[3],
-        time_s=brackets.time + took + rest,
-        apex_m=np.where(rises, last, apex),
-        apex_x_m=np.where(rises, last_x, apex_x),
+        time_s=landing.time + took + rest,
+        apex_m=np.where(rises, last, top),
+        apex_x_m=np.where(rises, last_x, top_x),
     )
 
 
-def _apex(bracket: Array) -> tuple[Array, Array]:
-    """Height and way along the target line at the top of the cubic through both ends of a step."""
-    low, high, begin, finish, x0, x1, dx0, dx1 = bracket
-    square, cube = _cubic(low, high, begin, finish)
+def _top(apex: _Bracket, shots: Shots) -> tuple[Array, Array]:
+    """Height and way along the target line at the top of the cubic through both ends of the steps kept."""
+    motion, place, step = apex.motion, apex.place, apex.step
+    new_motion, new_place = _step(motion, place, apex.rate, step, shots)
+    low, x = shots.rise(place), shots.ahead(place)
+    begin, square, cube = _cubic(
+        low, shots.rise(new_place), shots.rise(motion[:3]), shots.rise(new_motion[:3]), step
+    )
     # Of the two zeros of begin + 2 square s + 3 cube s^2, the one that stays finite as the cube vanishes.
     root = np.sqrt(np.maximum(square * square - 3.0 * cube * begin, 0.0))
     share = begin / np.maximum(root - square, TINY)
-    x_square, x_cube = _cubic(x0, x1, dx0, dx1)
+    x_begin, x_square, x_cube = _cubic(
+        x, shots.ahead(new_place), shots.ahead(motion[:3]), shots.ahead(new_motion[:3]), step
+    )
     return (
         low + share * (begin + share * (square + share * cube)),
-        x0 + share * (dx0 + share * (x_square + share * x_cube)),
+        x + share * (x_begin + share * (x_square + share * x_cube)),
     )
 
 
-def _cubic(start: Array, end: Array, begin: Array, finish: Array) -> tuple[Array, Array]:
-    """Factors of the square and the cube of the share of a step, from both ends and the change there."""
-    return 3.0 * (end - start) - 2.0 * begin - finish, begin + finish - 2.0 * (end - start)
+def _cubic(start: Array, end: Array, begin: Array, finish: Array, step: Array) -> tuple[Array, Array, Array]:
+    """Factors of the share of a step, its square and its cube, from both ends and the speeds there."""
+    begin, finish, way = begin * step, finish * step, end - start
+    return begin, 3.0 * way - 2.0 * begin - finish, begin + finish - 2.0 * way

@@ -16,6 +16,11 @@ from arclore.engine.quantities import BALL_DIAMETER_M, M_PER_INCH, Array, Number
 HOLE_DIAMETER_M: Final = 4.25 * M_PER_INCH  # Rules of Golf, definition of the hole
 RAMP_SPEED_MPS: Final = 1.83  # of a ball leaving the ramp that measures greens (B. Holmes 1991, from memory)
 
+DRIVE_SPREAD_DEG: Final[dict[str, float]] = {"tour": 3.5, "averages 80": 6.0, "averages 100": 8.0}
+"""Direction of drives off line by skill: middles of the ranges in M. Broadie, Every Shot Counts, 2014, figure
+6.3, as a reader describes it (3 to 4, 4 to 9, 5 to 11 deg); whether they are standard deviations is not
+stated."""
+
 _erf = np.frompyfunc(math.erf, 1, 1)
 
 

@@ -149,6 +149,9 @@ def _fly(
         new_motion, new_place = _step(motion, place, rate, step, flying)
         new_climb = flying.rise(new_motion[:3])
         over = np.flatnonzero((climb > 0.0) & (new_climb <= 0.0) & aloft)
+        if apex.step[where[over]].any():  # a ball that the wind or its lift makes rise again
+            known = shots.only(where[over]).rise(apex.place[:, where[over]])
+            over = over[flying.only(over).rise(place[:, over]) >= known]
         if over.size:
             apex.keep(where[over], over, motion, place, rate, step, time)
         down = np.flatnonzero((height + flying.height(new_place) < 0.0) & aloft)
@@ -269,7 +272,8 @@ def _land(landing: _Bracket, apex: _Bracket, height_m: Array, shots: Shots) -> L
     motion += rest * rate
     top, top_x = _top(apex, shots)
     last, last_x = shots.rise(place), shots.ahead(place)
-    rises = (last > top) & (step > 0.0)  # into a hill, before any apex
+    rises = (last > top) & (last > 0.0) & (step > 0.0)  # into a hill, before any apex
+    top, top_x = np.where(top > 0.0, (top, top_x), 0.0)  # else the launch is the highest point
     return Landed(
         place=place,
         velocity=motion[:3],

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 from arclore.engine.geometry.dispersion import (
+    DRIVE_SPREAD_DEG,
     ellipse_factor,
     green_deceleration_mps2,
     half_angle_deg,
@@ -60,6 +63,21 @@ def test_ellipse_factor() -> None:
     share = np.array([0.5, 0.9, 0.95, 0.99])
     assert ellipse_factor(share) == pytest.approx(np.sqrt(chi2.ppf(share, 2)), rel=1e-10)
     assert float(ellipse_factor(0.95)) == pytest.approx(2.4477, abs=1e-4)
+
+
+def test_spread_of_drives_by_skill(weak: Callable[..., None]) -> None:
+    """Broadie 2014, figure 6.3, described by a reader. Grade C, but the order holds."""
+    ranges = {"tour": (3, 4), "averages 80": (4, 9), "averages 100": (5, 11)}
+    for skill, (low, high) in ranges.items():
+        weak(
+            f"drives off line, {skill}",
+            DRIVE_SPREAD_DEG[skill],
+            low,
+            high,
+            "deg",
+            "Broadie 2014, second-hand",
+        )
+    assert list(DRIVE_SPREAD_DEG.values()) == sorted(DRIVE_SPREAD_DEG.values())
 
 
 def test_putts_by_distance() -> None:

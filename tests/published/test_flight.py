@@ -287,6 +287,27 @@ def test_shapes_and_chunks() -> None:
     assert fly(np.array([]), 10.0).carry_m.shape == (0,)
 
 
+def test_apex_is_never_below_the_launch() -> None:
+    """Launched down a hill, the launch is the highest point; into a hill, the landing may be."""
+    down = fly(60, -14, 0, 6000, slope_deg=-15, launch_height_m=[0.0, 5.0], **FINE)
+    assert (down.apex_m >= 0.0).all()
+    assert (down.apex_x_m >= 0.0).all()
+    up = fly(40, 25, 0, 3000, slope_deg=20, **FINE)
+    assert up.landing_deg < 0
+    assert up.apex_m == pytest.approx(up.carry_m * np.tan(np.radians(20)), rel=1e-9)
+    assert up.apex_x_m == pytest.approx(up.carry_m)
+
+
+def test_a_ball_that_rises_again_keeps_its_highest_apex() -> None:
+    """A glide in waves sinks a little with each: the first apex is the highest, however far the glide goes."""
+    glide = {"drag_coefficient": 0.03, "lift_coefficient": 0.57}
+    long = fly(34, 5, launch_height_m=60.0, **glide, **FINE)
+    short = fly(34, 5, launch_height_m=1.0, **glide, **FINE)
+    assert long.time_s > 2 * short.time_s
+    assert long.apex_m == pytest.approx(short.apex_m, abs=0.01)
+    assert long.apex_x_m == pytest.approx(short.apex_x_m, abs=0.1)
+
+
 def test_launched_into_the_ground_lands_at_once() -> None:
     flight = fly(40, [-3.0, 0.0], 2, 500)
     assert (flight.carry_m == 0).all()

@@ -154,12 +154,13 @@ ROWS: Final = 13
 def _fly_chunk(given: dict[str, Array], model: BallModel, shear: float, stride: Stride, out: Array) -> None:
     """Fly one chunk of flat arrays and write its rows into ``out`` (ROWS, n)."""
     count = out.shape[1]
+    drag_area = given["density"] * AREA_PER_MASS
 
     def row(number: Array) -> Array:
         return np.broadcast_to(number, (count,))
 
     def constant(name: str) -> Array | None:
-        return row(given[name]) if name in given else None
+        return row(given[name] * drag_area) if name in given else None
 
     frame = _frame(given, count)
     motion = np.zeros((4, count))
@@ -170,9 +171,9 @@ def _fly_chunk(given: dict[str, Array], model: BallModel, shear: float, stride: 
         gravity=-GRAVITY_MPS2 * frame[:, 2],
         forward=frame[:, 0],
         wind=along * frame[:, 0] - across * frame[:, 1] if along.any() or across.any() else None,
-        drag_area=row(given["density"] * AREA_PER_MASS),
+        drag_area=row(drag_area),
         reynolds_per_mps=row(given["density"] * BALL_DIAMETER_M / given["viscosity"]),
-        decay_per_m=row(given["spin_decay_per_m"]),
+        spin_gain_per_m=row(-given["spin_decay_per_m"]),
         slope=row(np.tan(np.radians(given["slope_deg"]))) if given["slope_deg"].any() else None,
         drag=constant("drag_coefficient"),
         lift=constant("lift_coefficient"),

@@ -46,9 +46,9 @@ class Shots:
     wind: Array | None  # at the height to which the shear refers
     drag_area: Array  # air density x cross-section / (2 x mass), 1/m
     reynolds_per_mps: Array
-    decay_per_m: Array
+    spin_gain_per_m: Array  # share of spin, negative for a decay
     slope: Array | None  # rise of the ground for each metre toward the target
-    drag: Array | None  # constant coefficients in place of the model's
+    drag: Array | None  # constant coefficients in place of the model's, times the drag area
     lift: Array | None
     model: BallModel
     shear: float
@@ -193,19 +193,25 @@ def _rate(motion: Array, place: Array, shots: Shots) -> Array:
     speed = np.sqrt(squared)
     np.sqrt(square, out=square)
     spin = motion[3]
-    model, drag, lift = shots.model, shots.drag, shots.lift
-    pull = model.pull(shots.reynolds_per_mps * speed, speed, spin) if drag is None else drag * speed
-    push = model.push(squared, square, spin) if lift is None else lift * squared / (square + TINY)
-    pull *= shots.drag_area
-    push *= shots.drag_area
+    if shots.drag is None:
+        pull = shots.model.pull(shots.reynolds_per_mps * speed, speed, spin)
+        pull *= shots.drag_area
+    else:
+        pull = shots.drag * speed
+    if shots.lift is None:
+        push = shots.model.push(squared, square, spin)
+        push *= shots.drag_area
+    else:
+        push = shots.lift * squared
+        square += TINY
+        push /= square
     rate = np.empty_like(motion)
     np.multiply(air, pull, out=rate[:3])
     np.subtract(shots.gravity, rate[:3], out=rate[:3])
     rate[0] -= push * lifted
     rate[1] += push * along
     np.multiply(speed, spin, out=rate[3])
-    rate[3] *= shots.decay_per_m
-    np.negative(rate[3], out=rate[3])
+    rate[3] *= shots.spin_gain_per_m
     return rate
 
 

@@ -16,7 +16,7 @@ from arclore.tui.command.exits import Exit, WrongUseError
 from arclore.tui.command.page import say
 from arclore.tui.command.parser import Parser, numbers_bound
 
-COMMANDS = ("triage", "library")
+COMMANDS = ("triage", "predict", "setup", "library")
 ABOUT = """\
 A golf coach's knowledge base and decision engine. Alone it opens the desk;
 the commands below print plain text, or one JSON object with --json."""

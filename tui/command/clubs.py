@@ -1,0 +1,19 @@
+"""A club by the name a person typed."""
+
+from __future__ import annotations
+
+from arclore.engine.geometry.club import Club
+from arclore.engine.library.clubs import clubs_by_name
+from arclore.engine.library.problems import nearest
+from arclore.engine.library.stack import Library
+from arclore.tui.command.exits import WrongUseError
+
+
+def club_named(name: str, library: Library, command: str) -> Club:
+    """The club, a family or a member of one. Raises WrongUseError with the nearest name, or all names."""
+    clubs = clubs_by_name(library.clubs)
+    if name not in clubs:
+        near = nearest(name, clubs)
+        hint = f"nearest: {near}" if near else "known: " + ", ".join(sorted(clubs))
+        raise WrongUseError(f"arclore {command}: no club is called {name!r} ({hint})")
+    return clubs[name]

@@ -1,0 +1,196 @@
+"""The run of a lesson: which question stands, what an answer does to it, and what was ranked before and after.
+
+No screen and no thread: a screen shows what stands here and hands in keys and results.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from arclore.tui.lesson import SKIPPED, UNSURE, Lesson, case_input, gate
+from arclore.tui.questions import Question, questions
+from arclore.tui.wording import Said
+
+
+class Flow:
+    """One lesson under way. ``answer`` is the engine's latest, ``before`` the one it replaced."""
+
+    def __init__(self, lesson: Lesson | None = None) -> None:
+        self.lesson = lesson or Lesson()
+        self.safety: tuple[str, ...] = ()
+        self.checks: Mapping[str, Mapping[str, Any]] = {}
+        self.answer: dict[str, Any] | None = None
+        self.before: dict[str, Any] | None = None
+        self.said: Said | None = None
+        self.current = ""
+        self.picked: list[str] = []
+        self.shift = 0  # how many offered checks the coach has passed over
+        self.led = True  # whether the coach was led to where they stand, not went there
+
+    # --- what stands ----------------------------------------------------------------------------------------------
+
+    @property
+    def questions(self) -> list[Question]:
+        """All questions of the lesson as it stands."""
+        lesson = self.lesson
+        return questions(lesson.answers, lesson.clubs, self.safety, self.checks, self.offered, lesson.handed)
+
+    @property
+    def offered(self) -> list[str]:
+        """The check offered now: the engine's best, or the one the coach moved on to."""
+        names = [row["id"] for row in self.answer["next_checks"]] if self.answer else []
+        result = [names[self.shift % len(names)]] if names else []
+        standing = self.current.removeprefix("check:")
+        return [standing] if self.current.startswith("check:") and standing in self.checks else result
+
+    @property
+    def question(self) -> Question | None:
+        """The question that stands."""
+        asked = self.questions
+        return next((q for q in asked if q.id == self.current), asked[0] if asked else None)
+
+    @property
+    def gate(self) -> str:
+        """Where safety stands: waiting, open or stopped."""
+        return gate(self.lesson.answers, len(self.safety))
+
+    @property
+    def case(self) -> dict[str, Any] | None:
+        """The case for the engine; None while safety is not answered or no club is named."""
+        return case_input(self.lesson) if self.gate == "open" and self.lesson.clubs else None
+
+    # --- what a person does ---------------------------------------------------------------------------------------
+
+    def go_to(self, question: str, led: bool = False) -> None:
+        """Stand at a question; choices given earlier are picked again."""
+        self.current, self.led = question, led
+        given = self.lesson.answers.get(question)
+        self.picked = [str(item) for item in given] if isinstance(given, (list, tuple)) else []
+
+    def step(self, by: int) -> None:
+        """Stand at the question so many further on, without answering."""
+        asked = [q.id for q in self.questions]
+        if asked:
+            place = asked.index(self.current) if self.current in asked else 0
+            self.go_to(asked[min(max(place + by, 0), len(asked) - 1)])
+
+    def choose(self, index: int) -> str:
+        """Take the choice of this index: it answers, or joins those picked. Returns what stands in the way, or ""."""
+        question = self.question
+        if question is None or not 0 <= index < len(question.choices):
+            return ""
+        value = question.choices[index].value
+        if question.several == 1:
+            self.give(value)
+        elif value in self.picked:
+            self.picked.remove(value)
+        elif len(self.picked) >= question.several:
+            return f"At most {question.several}: take one back first."
+        else:
+            self.picked.append(value)
+        return ""
+
+    def confirm(self) -> str:
+        """Answer with what was picked."""
+        question = self.question
+        if question is None or question.several == 1:
+            return ""
+        if not self.picked:
+            return "Choose at least one, or skip."
+        self.give([choice.value for choice in question.choices if choice.value in self.picked])
+        return ""
+
+    def wave(self, value: str) -> str:
+        """Skip, or say not sure."""
+        question = self.question
+        if question is None:
+            return ""
+        if value == SKIPPED and question.must:
+            return "A safety question cannot be skipped. Not sure counts as yes."
+        if value == UNSURE and question.id == "clubs":
+            return "Name the club that shows it most, or skip."
+        self.give(value)
+        return ""
+
+    def give(self, value: Any) -> None:
+        """Answer the question that stands and go on to the next one without an answer."""
+        question = self.question
+        if question is None:
+            return
+        self.lesson = self.lesson.answered(question.id, value)
+        self.said = Said(f"{question.short}: {question.words(value)}")
+        self.current = question.id
+        self.advance()
+
+    def note(self, question: str, value: Any, words: str) -> None:
+        """Record an answer to something other than the question that stands."""
+        self.lesson = self.lesson.answered(question, value)
+        self.said = Said(words)
+
+    def undo(self) -> bool:
+        """Take back the last answer and stand at its question; False where there is none."""
+        last = self.lesson.last()
+        if last is None:
+            return False
+        words = self._words(last)
+        self.lesson = self.lesson.undone()
+        self.said = Said(words, taken_back=True)
+        if not last[0].startswith("said:"):
+            self.go_to(last[0])
+        return True
+
+    def redo(self) -> bool:
+        """Give the answer last taken back again; False where there is none."""
+        lesson = self.lesson.redone()
+        if lesson is self.lesson or lesson.done == self.lesson.done:
+            return False
+        self.lesson = lesson
+        last = lesson.last()
+        assert last is not None
+        self.said = Said(self._words(last))
+        self.current = last[0]
+        self.advance()
+        return True
+
+    def _words(self, event: tuple[str, Any]) -> str:
+        question = next((q for q in self.questions if q.id == event[0]), None)
+        if question is not None:
+            return f"{question.short}: {question.words(event[1])}"
+        return event[0].removeprefix("said:")
+
+    def advance(self) -> None:
+        """Stand at the next question that has no answer; where all have one, stay."""
+        asked = [q.id for q in self.questions]
+        given = self.lesson.answers
+        place = asked.index(self.current) if self.current in asked else -1
+        order = [*asked[place + 1 :], *asked[: place + 1]]
+        standing = self.current or (asked[0] if asked else "")
+        self.go_to(next((name for name in order if name not in given), standing), led=True)
+
+    def next_check(self) -> bool:
+        """Stand at the offered check; at the next one if it stands already. False where none is on offer."""
+        names = [row["id"] for row in self.answer["next_checks"]] if self.answer else []
+        if not names:
+            return False
+        standing = self.current.removeprefix("check:")
+        if standing in names:
+            self.shift = (names.index(standing) + 1) % len(names)
+        self.current = ""
+        self.go_to(f"check:{names[self.shift % len(names)]}")
+        return True
+
+    # --- what comes back ------------------------------------------------------------------------------------------
+
+    def ranked(self, answer: dict[str, Any]) -> None:
+        """Take the engine's answer. Whoever was led to the end, or to a check, is led on to the best check now."""
+        self.before, self.answer = self.answer, answer
+        self.shift = 0
+        if self.led and (self.current in self.lesson.answers or self.current.startswith("check:")):
+            if self.current not in self.lesson.answers:
+                self.current = ""
+            self.advance()
+
+    def forget_ranking(self) -> None:
+        """No ranking stands: safety or the clubs were taken back."""
+        self.before = self.answer = None

@@ -1,0 +1,155 @@
+"""One lesson as plain state: the answers in the order they were given, undo and redo, and the case they make.
+
+Nothing here knows of a screen or a file. An answer is whatever JSON can hold; the id of a question says what it is
+about: ``safety:0``, ``handed``, ``level``, ``clubs``, ``start@driver``, ``check:tee-ladder``, ``said:slice``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+FORMAT = 1
+SKIPPED = "skipped"
+UNSURE = "unsure"
+NOT_SAID = (None, SKIPPED, UNSURE)
+MOST_EVENTS = 5000
+WORDS_SAFETY = "safety:words"
+FLIGHT = ("start", "curve", "height", "contact", "turf")
+VARIES = {"start": "start-line-scatter", "curve": "two-way-miss"}
+"""The symptom that stands for "it varies" where one side cannot be named."""
+Event = tuple[str, Any]
+
+
+@dataclass(frozen=True)
+class Lesson:
+    """Events as they were answered, of which the first ``done`` count; those after it can be redone."""
+
+    events: tuple[Event, ...] = ()
+    done: int = 0
+
+    @property
+    def answers(self) -> dict[str, Any]:
+        """The answer that stands for each question; the latest wins."""
+        return dict(self.events[: self.done])
+
+    def answered(self, question: str, value: Any) -> Lesson:
+        """The lesson with one more answer; what could have been redone is gone."""
+        return Lesson((*self.events[: self.done], (question, value)), self.done + 1)
+
+    def undone(self) -> Lesson:
+        """The lesson with its last answer taken back; itself where there is none."""
+        return Lesson(self.events, max(self.done - 1, 0))
+
+    def redone(self) -> Lesson:
+        """The lesson with the answer last taken back given again; itself where there is none."""
+        return Lesson(self.events, min(self.done + 1, len(self.events)))
+
+    def last(self) -> Event | None:
+        """The answer that an undo would take back."""
+        return self.events[self.done - 1] if self.done else None
+
+    @property
+    def clubs(self) -> tuple[str, ...]:
+        """The clubs of the case, in the order in which they are offered."""
+        chosen = self.answers.get("clubs")
+        return tuple(chosen) if isinstance(chosen, (list, tuple)) else ()
+
+    @property
+    def handed(self) -> str:
+        given = self.answers.get("handed")
+        return str(given) if given in ("left", "right") else "unknown"
+
+
+def to_json(lesson: Lesson) -> dict[str, Any]:
+    """The lesson as a mapping that JSON can hold."""
+    return {"format": FORMAT, "done": lesson.done, "events": [list(event) for event in lesson.events]}
+
+
+def from_json(value: Any) -> Lesson:
+    """The lesson of such a mapping. Raises ValueError, one line, for anything else."""
+    if not isinstance(value, dict) or value.get("format") != FORMAT:
+        raise ValueError(f"not a lesson of format {FORMAT}")
+    events, done = value.get("events"), value.get("done")
+    if not isinstance(events, list) or len(events) > MOST_EVENTS:
+        raise ValueError("its events are missing or too many")
+    if not all(isinstance(e, list) and len(e) == 2 and isinstance(e[0], str) for e in events):
+        raise ValueError("an event is not a pair of question and answer")
+    if not isinstance(done, int) or isinstance(done, bool) or not 0 <= done <= len(events):
+        raise ValueError("its count of answers is out of range")
+    return Lesson(tuple((str(question), answer) for question, answer in events), done)
+
+
+def gate(answers: Mapping[str, Any], questions: int) -> str:
+    """Where the safety questions stand: ``stopped``, ``open`` (all answered no) or ``waiting``.
+
+    "Not sure" counts as yes: whoever is not sure is looked at first.
+    """
+    given = [answers.get(f"safety:{number}") for number in range(questions)]
+    if WORDS_SAFETY in answers:
+        given.append(answers[WORDS_SAFETY])
+    if any(answer in ("yes", UNSURE) for answer in given):
+        return "stopped"
+    return "open" if given and all(answer == "no" for answer in given) else "waiting"
+
+
+def case_input(lesson: Lesson) -> dict[str, Any]:
+    """The case that the answers make, as ``triage`` takes it: literal left and right as seen."""
+    answers = lesson.answers
+    said = [value for question, value in answers.items() if question.startswith("said:") and isinstance(value, dict)]
+    stated = {question: value for question, value in answers.items() if value not in NOT_SAID}
+    case: dict[str, Any] = {
+        "handed": lesson.handed,
+        "level": stated.get("level", "unknown"),
+        "shots": [_shot(club, stated, said, lesson.handed) for club in lesson.clubs],
+    }
+    present = [VARIES[name] for name in VARIES if any(stated.get(f"{name}@{c}") == "varies" for c in lesson.clubs)]
+    present += [finding for proposal in said for finding in proposal.get("findings", ())]
+    if present:
+        case["present"] = list(dict.fromkeys(present))
+    theories = [proposal["theory"] for proposal in said if proposal.get("theory")]
+    if theories:
+        case["theories"] = theories
+    checks = {q.removeprefix("check:"): value for q, value in stated.items() if q.startswith("check:")}
+    if checks:
+        case["checks"] = checks
+    case["pain"] = any(q.startswith("safety:") and v in ("yes", UNSURE) for q, v in answers.items())
+    return case
+
+
+def _shot(club: str, stated: Mapping[str, Any], said: Iterable[Mapping[str, Any]], handed: str) -> dict[str, Any]:
+    """What one club did: the coach's own answers, and accepted words where the coach has said nothing."""
+    shot: dict[str, Any] = {"club": club}
+    for variable in FLIGHT:
+        value = stated.get(f"{variable}@{club}")
+        if value is None:
+            value = next((v for p in said if (v := _accepted(p, variable, handed)) is not None), None)
+        if value is None or value == "varies":
+            continue
+        if variable == "curve":
+            shot["curve"], _, bend = str(value).partition("-")
+            if bend:
+                shot["bend"] = bend
+        else:
+            shot[variable] = list(value) if isinstance(value, (list, tuple)) else value
+    finish = next((v for p in said if (v := _accepted(p, "finish", handed)) is not None), None)
+    if finish is not None:
+        shot["finish"] = finish
+    balls = stated.get(f"balls@{club}")
+    if isinstance(balls, str) and balls.isdecimal():
+        shot["count"] = int(balls)
+    return shot
+
+
+def _accepted(proposal: Mapping[str, Any], variable: str, handed: str) -> Any:
+    """What accepted words say of a variable, as this golfer sees it; None where they say nothing."""
+    outcome = proposal.get("outcome", {})
+    value = outcome.get(variable)
+    if variable not in ("start", "curve", "finish") or value is None:
+        return value
+    near, far = ("right", "left") if handed == "left" else ("left", "right")
+    side = {"toward": near, "away": far}.get(value, value)
+    if variable == "curve" and side != "none" and outcome.get("bend"):
+        return f"{side}-{outcome['bend']}"
+    return side

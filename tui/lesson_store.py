@@ -1,0 +1,92 @@
+"""Lessons on disk: one file a desk and lesson, written whole after each answer, readable by this user only."""
+
+from __future__ import annotations
+
+import json
+import os
+import secrets
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+import platformdirs
+from arclore.engine.library.atomic import write_text
+from arclore.tui.lesson import Lesson, from_json, to_json
+
+MOST_BYTES = 4_000_000
+MOST_OFFERED = 5
+
+
+def lessons_folder() -> Path:
+    """The folder of this user's lessons; it need not exist."""
+    return Path(platformdirs.user_state_dir("arclore", appauthor=False)) / "lessons"
+
+
+@dataclass(frozen=True)
+class Saved:
+    """An unfinished lesson found on disk."""
+
+    path: Path
+    when: datetime
+    lesson: Lesson
+
+
+class Store:
+    """Where one running desk keeps its lesson. Two desks never write the same file."""
+
+    def __init__(self, folder: Path | None = None) -> None:
+        self.folder = lessons_folder() if folder is None else folder
+        self.path = self._new_path()
+
+    def _new_path(self) -> Path:
+        return self.folder / f"{datetime.now():%Y%m%d-%H%M%S}-{os.getpid()}-{secrets.token_hex(3)}.json"
+
+    def begin(self) -> None:
+        """From now on write to a new file."""
+        self.path = self._new_path()
+
+    def save(self, lesson: Lesson, finished: bool = False) -> None:
+        """Write the lesson; raises OSError where the disk will not have it. An empty lesson leaves no file."""
+        if not lesson.events:
+            return
+        if not self.folder.exists():
+            self.folder.mkdir(parents=True, mode=0o700, exist_ok=True)
+        self.folder.chmod(0o700)
+        text = json.dumps({**to_json(lesson), "finished": finished}, ensure_ascii=False, allow_nan=False)
+        write_text(self.path, text + "\n", mode=0o600)
+
+    def take_over(self, saved: Saved) -> None:
+        """Go on with a lesson found on disk under this desk's own name; the old file goes once ours is written."""
+        self.begin()
+        self.save(saved.lesson)
+        if self.path != saved.path:
+            saved.path.unlink(missing_ok=True)
+
+    def close(self, saved: Saved) -> None:
+        """Mark a lesson found on disk as finished, so that it is not offered again."""
+        mine, self.path = self.path, saved.path
+        self.save(saved.lesson, finished=True)
+        self.path = mine
+
+    def unfinished(self) -> list[Saved]:
+        """Unfinished lessons, newest first; a file that cannot be read is passed over and left as it is."""
+        found = []
+        for path in self.folder.glob("*.json") if self.folder.is_dir() else ():
+            if path != self.path and (saved := _read(path)) is not None:
+                found.append(saved)
+        return sorted(found, key=lambda saved: (saved.when, saved.path.name), reverse=True)[:MOST_OFFERED]
+
+
+def _read(path: Path) -> Saved | None:
+    try:
+        about = path.stat()
+        if about.st_size > MOST_BYTES:
+            return None
+        with path.open(encoding="utf-8") as file:
+            value = json.load(file)
+        lesson = from_json(value)
+    except (OSError, ValueError, RecursionError):
+        return None
+    if value.get("finished") or not lesson.done:
+        return None
+    return Saved(path, datetime.fromtimestamp(about.st_mtime), lesson)

@@ -1,0 +1,52 @@
+"""What the workers say to the screens. A worker never touches a widget: it posts one of these."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from arclore.tui.thinker import Safety
+from textual.message import Message
+
+
+class SafetyReady(Message):
+    """The safety questions are known."""
+
+    def __init__(self, safety: Safety) -> None:
+        super().__init__()
+        self.safety = safety
+
+
+class LibraryReady(Message):
+    """The library is read; so many of its files have problems."""
+
+    def __init__(self, problems: int) -> None:
+        super().__init__()
+        self.problems = problems
+
+
+class Ranked(Message):
+    """The engine's answer to the case with this serial number."""
+
+    def __init__(self, serial: int, answer: dict[str, Any]) -> None:
+        super().__init__()
+        self.serial = serial
+        self.answer = answer
+
+
+class Proposed(Message):
+    """What words may mean, and whether they speak of pain."""
+
+    def __init__(self, words: str, proposals: list[dict[str, Any]], pain: bool) -> None:
+        super().__init__()
+        self.words = words
+        self.proposals = proposals
+        self.pain = pain
+
+
+class EngineFailed(Message):
+    """Something the engine was asked went wrong; serial -1 where it was no case."""
+
+    def __init__(self, what: str, serial: int = -1) -> None:
+        super().__init__()
+        self.what = what
+        self.serial = serial

@@ -1,0 +1,242 @@
+"""The questions of a lesson, as data, in the order in which they buy most.
+
+Where the ball started and which way it bent are two questions, each with a row of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from arclore.tui.hand import for_hand
+from arclore.tui.lesson import SKIPPED, UNSURE, WORDS_SAFETY
+
+MOST_CLUBS = 3
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One answer that can be chosen: its value, its words, a line of explanation and a letter of its own."""
+
+    value: str
+    label: str
+    note: str = ""
+    letter: str = ""
+
+
+@dataclass(frozen=True)
+class Question:
+    """One question. ``several``: how many choices may stand together (1: the first one answers). A number is typed."""
+
+    id: str
+    ask: str
+    short: str
+    choices: tuple[Choice, ...] = ()
+    several: int = 1
+    number: bool = False
+    hint: str = ""
+    steps: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    must: bool = False
+
+    def words(self, value: Any) -> str:
+        """An answer to this question in words."""
+        if value == SKIPPED:
+            return "skipped"
+        if value == UNSURE:
+            return "not sure"
+        labels = {choice.value: choice.label for choice in self.choices}
+        if isinstance(value, (list, tuple)):
+            return " or ".join(labels.get(str(item), str(item)) for item in value) if self.id != "clubs" else ", ".join(
+                labels.get(str(item), str(item)) for item in value
+            )
+        if isinstance(value, float):
+            return f"{value:g}"
+        return labels.get(str(value), str(value))
+
+
+CLUBS = (
+    Choice("driver", "driver"),
+    Choice("fairway-wood", "fairway wood"),
+    Choice("hybrid", "hybrid"),
+    Choice("long-iron", "long iron"),
+    Choice("mid-iron", "mid iron"),
+    Choice("short-iron", "short iron"),
+    Choice("wedge", "wedge, full swing"),
+)
+CLUB_WORDS = {choice.value: choice.label.split(",")[0] for choice in CLUBS}
+FROM_TEE = ("driver",)
+YES_NO = (Choice("no", "no", letter="n"), Choice("yes", "yes", letter="y"))
+HANDED = Question(
+    "handed",
+    "Which way does the player stand?",
+    "hand",
+    (Choice("right", "right-handed"), Choice("left", "left-handed")),
+    hint="Left and right are then as you see them from behind the ball.",
+)
+LEVEL = Question(
+    "level",
+    "How far along is the player?",
+    "level",
+    (
+        Choice("novice", "newer to the game"),
+        Choice("intermediate", "plays regularly"),
+        Choice("skilled", "skilled"),
+    ),
+)
+WHICH_CLUBS = Question(
+    "clubs",
+    "Which clubs show it? One, two or three.",
+    "clubs",
+    CLUBS,
+    several=MOST_CLUBS,
+    hint="One swing is played through every club you name: two clubs tell more than one.",
+)
+OF_A_CLUB = (
+    Question(
+        "start",
+        "Where did the ball start, before any bend?",
+        "started",
+        (
+            Choice("left", "left"),
+            Choice("on-line", "at the target"),
+            Choice("right", "right"),
+            Choice("varies", "it varies"),
+        ),
+        hint="Stand behind the line. Not where it finished: where it set off.",
+    ),
+    Question(
+        "curve",
+        "Which way did it bend in the air?",
+        "bent",
+        (
+            Choice("left-strong", "far left"),
+            Choice("left-slight", "a little left"),
+            Choice("none", "no bend"),
+            Choice("right-slight", "a little right"),
+            Choice("right-strong", "far right"),
+            Choice("varies", "both ways"),
+        ),
+    ),
+    Question(
+        "height",
+        "How high did it fly, set against this player's good one?",
+        "flew",
+        (Choice("low", "lower"), Choice("normal", "as usual"), Choice("high", "higher")),
+    ),
+    Question(
+        "contact",
+        "What was the contact? Several may be chosen.",
+        "contact",
+        (
+            Choice("clean", "clean, from the middle"),
+            Choice("thin", "thin: low on the ball"),
+            Choice("top", "topped: the upper half"),
+            Choice("fat", "ground before the ball"),
+            Choice("sky", "high on the face, sky-high"),
+            Choice("heel", "toward the heel"),
+            Choice("toe", "toward the toe"),
+            Choice("shank", "off the neck of the club"),
+            Choice("miss", "missed the ball"),
+        ),
+        several=9,
+        hint="Mark the face rather than ask: players feel it poorly.",
+    ),
+)
+TURF = Question(
+    "turf",
+    "What does the turf show?",
+    "turf",
+    (
+        Choice("none", "no mark"),
+        Choice("after", "a shallow mark past the ball"),
+        Choice("deep", "a deep mark"),
+        Choice("behind", "a mark that begins before the ball"),
+    ),
+)
+TEE = Question(
+    "turf",
+    "What do the tee and the ground show?",
+    "tee",
+    (
+        Choice("none", "ground untouched"),
+        Choice("after", "a brush past the tee"),
+        Choice("deep", "a deep mark"),
+        Choice("behind", "a scuff before the tee"),
+    ),
+)
+BALLS = Question(
+    "balls",
+    "On how many balls was this seen?",
+    "balls",
+    (
+        Choice("1", "one"),
+        Choice("2", "two"),
+        Choice("3", "three"),
+        Choice("4", "four"),
+        Choice("usual", "five or more, or it is what usually happens"),
+    ),
+    hint="Fewer than five say little: chance alone moves single balls.",
+)
+
+
+def safety_questions(texts: Sequence[str]) -> list[Question]:
+    """The questions that come before anything else; they cannot be skipped."""
+    hint = "Not sure counts as yes. Nothing is ranked until all of these are answered with no."
+    return [
+        Question(f"safety:{number}", text, f"safety {number + 1}", YES_NO, hint=hint, must=True)
+        for number, text in enumerate(texts)
+    ]
+
+
+def club_questions(club: str) -> list[Question]:
+    """The questions about one club."""
+    words = CLUB_WORDS.get(club, club)
+    asked = [*OF_A_CLUB, TEE if club in FROM_TEE else TURF, BALLS]
+    return [
+        Question(
+            f"{q.id}@{club}", f"{words}: {q.ask[:1].lower()}{q.ask[1:]}", f"{words} {q.short}", q.choices,
+            several=q.several, hint=q.hint,
+        )
+        for q in asked
+    ]  # fmt: skip
+
+
+def check_question(name: str, entry: Mapping[str, Any], handed: str) -> Question:
+    """A check of the library as a question: its results are the choices, or a number is typed."""
+    number = entry["type"] == "measurement"
+    results = [(r["id"], for_hand(r["when"], handed), for_hand(r["means"], handed)) for r in entry["results"]]
+    return Question(
+        f"check:{name}",
+        for_hand(entry["asks"], handed),
+        f"check: {for_hand(entry['title'], handed)}",
+        () if number else tuple(Choice(value, when, means) for value, when, means in results),
+        number=number,
+        hint=" ".join(f"{when}: {means}." for _, when, means in results) if number else "",
+        steps=tuple(for_hand(step, handed) for step in entry["how"]),
+        cautions=tuple(for_hand(caution, handed) for caution in entry.get("cautions", ())),
+    )
+
+
+def questions(
+    answers: Mapping[str, Any],
+    clubs: Sequence[str],
+    safety: Sequence[str],
+    checks: Mapping[str, Mapping[str, Any]],
+    offered: Sequence[str],
+    handed: str,
+) -> list[Question]:
+    """Every question of the lesson as it stands: safety, who, clubs, each club, checks done, checks offered."""
+    result = safety_questions(safety)
+    if WORDS_SAFETY in answers:
+        ask = "The student's words speak of pain or of a warning sign. Is that so today?"
+        result.append(Question(WORDS_SAFETY, ask, "safety, words", YES_NO, must=True))
+    result += [HANDED, LEVEL, WHICH_CLUBS]
+    for club in clubs:
+        result += club_questions(club)
+    done = [question.removeprefix("check:") for question in answers if question.startswith("check:")]
+    for name in dict.fromkeys([*done, *offered]):
+        if name in checks:
+            result.append(check_question(name, checks[name], handed))
+    return result

@@ -1,0 +1,392 @@
+"""The lesson: question, ranking and explanation, beside each other where they fit, one keystroke apart where not."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from functools import partial
+from typing import TYPE_CHECKING, Any, ClassVar, cast
+
+from arclore.tui.flow import Flow
+from arclore.tui.lesson import UNSURE, WORDS_SAFETY
+from arclore.tui.lesson_store import Saved, Store
+from arclore.tui.messages import EngineFailed, LibraryReady, Ranked, SafetyReady
+from arclore.tui.screens.help import HelpScreen
+from arclore.tui.screens.sized import Sized, TooSmall
+from arclore.tui.screens.stop import StopScreen
+from arclore.tui.screens.words import WordsScreen
+from arclore.tui.thinker import Safety, Thinker
+from arclore.tui.widgets.choices import DIGITS, Choices
+from arclore.tui.widgets.drill_pane import DrillPane
+from arclore.tui.widgets.question_pane import CaseList, QuestionPane
+from arclore.tui.widgets.ranking_pane import RankingPane, Shelf
+from arclore.tui.widgets.summary import Summary
+from arclore.tui.widgets.why_pane import WhyPane
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical
+from textual.screen import Screen
+from textual.widgets import Footer
+from textual.worker import get_current_worker
+
+if TYPE_CHECKING:
+    from arclore.tui.desk import Desk
+
+FOCUS = {"question": "#so-far", "ranking": "#causes", "why": "#why-pane", "drill": "#drill-scroll"}
+"""The panes by name, and what has the focus in each."""
+
+
+class LessonScreen(Sized, Screen[None]):
+    """One lesson. It owns every change of state; workers only post messages to it."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        *(Binding(digit, f"choose({number})", show=False) for number, digit in enumerate(DIGITS)),
+        Binding("0", "wave('unsure')", "not sure", show=False),
+        Binding("s", "wave('skipped')", "skip", show=False),
+        Binding("minus", "type('-')", "a minus", show=False),
+        Binding("enter", "confirm", "that is all", show=False),
+        Binding("u", "undo", "undo"),
+        Binding("U,ctrl+y", "redo", "redo", show=False),
+        Binding("up", "step(-1)", "question before", show=False),
+        Binding("down", "step(1)", "question after", show=False),
+        Binding("r", "view('ranking')", "ranking"),
+        Binding("e", "view('why')", "why"),
+        Binding("c", "check", "check"),
+        Binding("d", "drill", "drill"),
+        Binding("w", "words", "words"),
+        Binding("j", "mark(1)", "next cause", show=False),
+        Binding("k", "mark(-1)", "cause before", show=False),
+        Binding("N", "new", "new lesson", show=False),
+        Binding("escape", "view('question')", "question", show=False),
+        Binding("question_mark", "help", "help"),
+        Binding("q", "app.leave", "quit"),
+    ]
+
+    def __init__(self, thinker: Thinker, store: Store) -> None:
+        super().__init__()
+        self.thinker = thinker
+        self.store = store
+        self.flow = Flow()
+        self.safety = Safety((), "")
+        self.shelf = Shelf()
+        self.view = "question"
+        self.marked = ""
+        self.drill_shift = 0
+        self.serial = 0
+        self.asked: dict[str, Any] | None = None  # the case last handed to the engine
+        self.thinking = False
+
+    def compose(self) -> ComposeResult:
+        yield TooSmall()
+        with Horizontal(id="panes"):
+            yield QuestionPane(id="question")
+            yield RankingPane(id="ranking")
+            with Vertical(id="beside"):
+                yield WhyPane(id="why-pane")
+                yield DrillPane(id="drill-pane")
+        yield Summary(id="summary")
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        self.query_one(CaseList).focus()
+        self.paint()
+        self.run_worker(self._load, thread=True, group="load", exit_on_error=False)
+
+    # --- workers: they only post ----------------------------------------------------------------------------------
+
+    def _load(self) -> None:
+        try:
+            self.post_message(SafetyReady(self.thinker.safety()))
+            bench = self.thinker.load()
+        except Exception as problem:
+            self.post_message(EngineFailed(f"the library could not be read: {problem}"))
+            return
+        self.post_message(LibraryReady(len(bench.library.problems)))
+
+    def _rank(self, case: Mapping[str, Any], serial: int) -> None:
+        worker = get_current_worker()
+        try:
+            answer = self.thinker.rank(case, lambda: not worker.is_cancelled)
+        except Exception as problem:
+            self.post_message(EngineFailed(f"the case could not be ranked: {problem}", serial))
+            return
+        if answer is not None:
+            self.post_message(Ranked(serial, answer))
+
+    # --- what comes back ------------------------------------------------------------------------------------------
+
+    def on_safety_ready(self, event: SafetyReady) -> None:
+        self.safety = event.safety
+        self.flow.safety = event.safety.questions
+        if not self.flow.current:
+            self.flow.advance()
+        self.follow()
+
+    def on_library_ready(self, event: LibraryReady) -> None:
+        bench = self.thinker.bench
+        assert bench is not None
+        library = bench.library
+        titles = {name: entry["title"] for kind in (library.symptoms, library.checks) for name, entry in kind.items()}
+        table = library.settings.get("frequency_words", {})
+        self.shelf = Shelf(library.checks, library.drills, titles, table, self.safety.cautions)
+        self.flow.checks = library.checks
+        if event.problems:
+            self.say(f"{event.problems} problems in the library: run  arclore library check", "warning")
+        self.follow()
+
+    def on_ranked(self, event: Ranked) -> None:
+        if event.serial != self.serial:
+            return
+        self.thinking = False
+        if event.answer["stop"]:
+            self.stop(event.answer["stop"])
+            return
+        self.flow.ranked(event.answer)
+        self.marked = event.answer["causes"][0]["id"] if event.answer["causes"] else ""
+        self.drill_shift = 0
+        self.paint()
+
+    def on_engine_failed(self, event: EngineFailed) -> None:
+        if event.serial in (-1, self.serial):
+            self.asked, self.thinking = None, False
+            self.say(event.what, "error")
+            self.paint()
+
+    # --- one change of state: save, gate, rank, paint -------------------------------------------------------------
+
+    def changed(self) -> None:
+        """The lesson changed: save it, then follow it."""
+        try:
+            self.store.save(self.flow.lesson)
+        except OSError as problem:
+            self.say(f"the lesson could not be saved: {problem.strerror or problem}", "error")
+        self.follow()
+
+    def follow(self) -> None:
+        """Stop, rank or wait, as the lesson says; then paint."""
+        case = self.flow.case
+        if case is None:
+            self.serial += 1
+            self.asked, self.thinking = None, False
+            self.flow.forget_ranking()
+            if self.flow.gate == "stopped":
+                self.stop(self.safety.stop)
+        elif case == self.asked:
+            if not self.thinking and self.flow.answer is not None:
+                self.flow.ranked(self.flow.answer)
+        else:
+            self.rank(case)
+        self.paint()
+
+    def rank(self, case: dict[str, Any]) -> None:
+        """Hand the case to the engine; an older case that is not ranked yet is dropped."""
+        self.serial += 1
+        self.asked, self.thinking = case, True
+        work = partial(self._rank, case, self.serial)
+        self.run_worker(work, thread=True, exclusive=True, group="rank", exit_on_error=False)
+
+    def paint(self) -> None:
+        """Show everything as it stands."""
+        if not self.is_mounted:
+            return
+        flow, shelf = self.flow, self.shelf
+        for view in FOCUS:
+            self.set_class(view == self.view, f"-{view}")
+        self.query_one(QuestionPane).show(flow)
+        self.query_one(RankingPane).show(flow, shelf, self.marked, self.thinking)
+        self.query_one(WhyPane).show(flow, shelf, self.marked)
+        self.query_one(DrillPane).show(flow, shelf, self.marked, self.drill_shift)
+        self.query_one(Summary).present(flow, shelf, self.thinking)
+
+    def say(self, text: str, severity: str = "information") -> None:
+        """A notice; its text is data and never markup."""
+        from arclore.engine.library.problems import shortened
+
+        self.notify(shortened(text, 300), severity=cast(Any, severity), markup=False)
+
+    def stop(self, text: str) -> None:
+        """Show the stop over everything."""
+        if not isinstance(self.app.screen, StopScreen):
+            self.app.push_screen(StopScreen(text), self._stopped)
+
+    def _stopped(self, way: str | None) -> None:
+        if way == "new":
+            self.action_new()
+        elif way == "quit":
+            cast("Desk", self.app).action_leave()
+        else:
+            self.action_undo()
+
+    def resume(self, saved: Saved) -> None:
+        """Go on with a lesson found on disk."""
+        try:
+            self.store.take_over(saved)
+        except OSError as problem:
+            self.say(f"the lesson could not be taken over: {problem.strerror or problem}", "error")
+        self.flow.lesson = saved.lesson
+        self.flow.current = ""
+        self.flow.advance()
+        self.follow()
+
+    # --- what a person does ---------------------------------------------------------------------------------------
+
+    def _done(self, problem: str) -> None:
+        if problem:
+            self.say(problem, "warning")
+        self.changed()
+
+    def action_choose(self, index: int) -> None:
+        question = self.flow.question
+        if question is not None and question.number:
+            self.action_type(DIGITS[index])
+            return
+        before = self.flow.lesson
+        problem = self.flow.choose(index)
+        if problem or self.flow.lesson is before:
+            if problem:
+                self.say(problem, "warning")
+            self.paint()
+        else:
+            self.changed()
+
+    def action_confirm(self) -> None:
+        self._act(self.flow.confirm)
+
+    def action_type(self, character: str) -> None:
+        """The first character of a number goes to its field."""
+        question = self.flow.question
+        if question is not None and question.number:
+            self.action_view("question", toggle=False)
+            self.query_one(QuestionPane).begin_number(character)
+
+    def action_wave(self, value: str) -> None:
+        question = self.flow.question
+        if value == UNSURE and question is not None and question.number and self.query_one(QuestionPane).typing:
+            return
+        self._act(lambda: self.flow.wave(value))
+
+    def _act(self, act: Callable[[], str]) -> None:
+        problem = act()
+        if problem:
+            self.say(problem, "warning")
+        else:
+            self.changed()
+
+    def action_undo(self) -> None:
+        if self.flow.undo():
+            self.changed()
+        else:
+            self.say("There is nothing to take back.")
+
+    def action_redo(self) -> None:
+        if self.flow.redo():
+            self.changed()
+        else:
+            self.say("There is nothing to give again.")
+
+    def action_step(self, by: int) -> None:
+        self.flow.step(by)
+        self.action_view("question", toggle=False)
+
+    def action_view(self, view: str, toggle: bool = True) -> None:
+        """Show a pane; asked again, go back to the question. The focus goes with it."""
+        self.view = "question" if toggle and view == self.view else view
+        self.paint()
+        self.query_one(FOCUS[self.view]).focus()
+
+    def action_check(self) -> None:
+        if not self.flow.next_check():
+            self.say("No check is on offer yet.")
+        self.action_view("question", toggle=False)
+
+    def action_drill(self) -> None:
+        if self.view == "drill" or not self.has_class("-narrow"):
+            self.drill_shift += 1
+        self.action_view("drill", toggle=False)
+
+    def action_mark(self, by: int) -> None:
+        names = [cause["id"] for cause in self.flow.answer["causes"]] if self.flow.answer else []
+        if names:
+            place = names.index(self.marked) if self.marked in names else 0
+            self.marked = names[min(max(place + by, 0), len(names) - 1)]
+            self.drill_shift = 0
+            self.paint()
+
+    def action_words(self) -> None:
+        if self.flow.gate != "open":
+            self.say("First the safety questions.", "warning")
+            return
+        screen = WordsScreen(self.thinker, self.flow.lesson.handed, self.shelf.titles, self._accepted, self._pained)
+        self.app.push_screen(screen)
+
+    def _accepted(self, proposal: Mapping[str, Any]) -> None:
+        kept = {name: proposal.get(name) for name in ("phrase", "outcome", "findings", "theory")}
+        self.flow.note(f"said:{proposal['phrase']}", kept, f"the words “{proposal['phrase']}”")
+        self.changed()
+
+    def _pained(self) -> None:
+        self.flow.note(WORDS_SAFETY, "asked", "words of pain")
+        self.flow.go_to(WORDS_SAFETY)
+        self.view = "question"
+        self.changed()
+
+    def action_new(self) -> None:
+        try:
+            self.store.save(self.flow.lesson, finished=True)
+        except OSError as problem:
+            self.say(f"the lesson could not be saved: {problem.strerror or problem}", "error")
+        self.store.begin()
+        checks, self.flow = self.flow.checks, Flow()
+        self.flow.safety, self.flow.checks = self.safety.questions, checks
+        self.flow.advance()
+        self.view = "question"
+        self.follow()
+
+    def action_help(self) -> None:
+        focused = self.focused
+        nodes = focused.ancestors_with_self if focused else []
+        texts = [text for node in nodes if isinstance(text := getattr(node, "HELP_TEXT", None), str)]
+        self.app.push_screen(HelpScreen(texts, KEYS))
+
+    # --- messages of the panes ------------------------------------------------------------------------------------
+
+    def on_choices_clicked(self, event: Choices.Clicked) -> None:
+        self.action_choose(event.index)
+
+    def on_question_pane_waved(self, event: QuestionPane.Waved) -> None:
+        self.action_wave(event.value)
+
+    def on_question_pane_confirmed(self) -> None:
+        self.action_confirm()
+
+    def on_question_pane_typed(self, event: QuestionPane.Typed) -> None:
+        self.flow.give(event.value)
+        self.changed()
+
+    def on_question_pane_went_to(self, event: QuestionPane.WentTo) -> None:
+        self.flow.go_to(event.question)
+        self.paint()
+
+    def on_ranking_pane_marked(self, event: RankingPane.Marked) -> None:
+        self.marked, self.drill_shift = event.cause, 0
+        self.paint()
+
+
+KEYS = (
+    ("1 to 9", "choose the answer with that digit"),
+    ("Enter", "that is all, where several may be chosen"),
+    ("0", "not sure"),
+    ("s", "skip this question"),
+    ("u, U", "take the last answer back, give it again"),
+    ("up, down", "go to another question"),
+    ("r", "the ranking, and back"),
+    ("e", "why: the explanation of the marked cause, and back"),
+    ("j, k", "mark the next cause, the one before"),
+    ("c", "the next check; again: another one"),
+    ("d", "the drill; again: another one"),
+    ("w", "type the student's own words"),
+    ("N", "end this lesson and begin a new one"),
+    ("Esc", "back to the question"),
+    ("ctrl+p", "all commands by name"),
+    ("q", "quit; the lesson is kept and offered again"),
+    ("ctrl+c", "save and quit, from anywhere"),
+)

@@ -1,0 +1,72 @@
+"""The engine as the desk uses it: read when first needed, one case at a time, off the screen's thread.
+
+Importing this module loads nothing heavy: the first question is on the screen before the library is read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from threading import Lock
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from arclore.engine.diagnosis.triage import Bench
+
+
+@dataclass(frozen=True)
+class Safety:
+    """What comes before anything else: the questions, the text that stops a lesson, what always holds."""
+
+    questions: tuple[str, ...]
+    stop: str
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass
+class Thinker:
+    """The library of these folders, laid over the built-in one, and its bench."""
+
+    folders: Sequence[Path] = ()
+    bench: Bench | None = None
+    _turn: Lock = field(default_factory=Lock)
+
+    def safety(self) -> Safety:
+        """The safety questions alone, read from the settings before the whole library is."""
+        from arclore.engine.library.read import read_yaml
+        from arclore.engine.library.stack import BUILT_IN
+
+        found: dict[str, Any] = {}
+        for folder in (BUILT_IN, *self.folders):
+            if (folder / "library.yaml").is_file():
+                document, _ = read_yaml(folder / "library.yaml")
+                if document is not None and isinstance(document.value.get("safety"), dict):
+                    found = document.value["safety"]
+        return Safety(tuple(found["questions"]), found["stop"], tuple(found.get("cautions", ())))
+
+    def load(self) -> Bench:
+        """Read the library and make it ready; kept once made."""
+        with self._turn:
+            if self.bench is None:
+                from arclore.engine.diagnosis.triage import Bench
+                from arclore.engine.library.stack import load_library, personal_folder
+
+                folders = list(self.folders) or [folder for folder in (personal_folder(),) if folder.is_dir()]
+                self.bench = Bench(load_library(*folders))
+            return self.bench
+
+    def rank(self, case: Mapping[str, Any], wanted: Callable[[], bool]) -> dict[str, Any] | None:
+        """The engine's answer to a case; None where it is no longer wanted when its turn comes."""
+        from arclore.engine.diagnosis.triage import triage
+
+        bench = self.load()
+        with self._turn:
+            return triage(case, bench) if wanted() else None
+
+    def proposals(self, words: str, handed: str) -> tuple[list[dict[str, Any]], bool]:
+        """What a student's words may mean, one by one, and whether they speak of pain or a warning sign."""
+        bench = self.load()
+        with self._turn:
+            case = bench.case({"handed": handed, "words": words})
+            return [dict(proposal) for proposal in case.proposed], case.pain

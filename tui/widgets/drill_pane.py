@@ -1,0 +1,53 @@
+"""The drill on offer: steps, dose, pass mark, and its cautions where they are always in sight."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from arclore.tui import wording
+from arclore.tui.flow import Flow
+from arclore.tui.hand import for_hand
+from arclore.tui.widgets.ranking_pane import Shelf
+from arclore.tui.widgets.text import heading, lines, plain, points
+from textual.app import ComposeResult
+from textual.containers import Vertical, VerticalScroll
+from textual.content import Content
+from textual.widgets import Static
+
+
+class DrillPane(Vertical):
+    """One drill for the marked cause; its cautions do not scroll away."""
+
+    HELP_TEXT = "The drill for the marked cause. d again offers another one. Its cautions always stand below it."
+
+    def compose(self) -> ComposeResult:
+        with VerticalScroll(id="drill-scroll"):
+            yield Static(id="drill")
+        yield Static(id="cautions")
+
+    def show(self, flow: Flow, shelf: Shelf, marked: str, shift: int) -> None:
+        """Show a drill for the marked cause, the one that is `shift` further on in the offer."""
+        drill = offered(flow, shelf, marked, shift)
+        body, cautions = self.query_one("#drill", Static), self.query_one("#cautions", Static)
+        handed = flow.lesson.handed
+        if drill is None:
+            body.update(lines(heading("Drill"), "No drill is on offer yet."))
+            cautions.update(Content(""))
+            return
+        body.update(
+            lines(
+                heading("Drill"),
+                plain(for_hand(drill["title"], handed), "bold"),
+                *wording.drill_lines(drill, handed),
+            )
+        )
+        texts = wording.caution_lines(drill, shelf.cautions, handed)
+        cautions.update(lines(heading("Caution"), *points(texts)))
+
+
+def offered(flow: Flow, shelf: Shelf, marked: str, shift: int) -> dict[str, Any] | None:
+    """The drill on offer: those that work on the marked cause first. None where there is none."""
+    rows = flow.answer["drills"] if flow.answer else []
+    own = [row["id"] for row in rows if marked in row["for"]] or [row["id"] for row in rows]
+    known = [name for name in own if name in shelf.drills]
+    return dict(shelf.drills[known[shift % len(known)]]) if known else None

@@ -1,0 +1,168 @@
+"""The question that stands, its answers, and the case so far."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from arclore.tui.flow import Flow
+from arclore.tui.lesson import SKIPPED, UNSURE
+from arclore.tui.questions import Choice, Question
+from arclore.tui.widgets.choices import Choices
+from arclore.tui.widgets.text import heading, lines, plain, points
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical, VerticalScroll
+from textual.content import Content
+from textual.message import Message
+from textual.widgets import Input, OptionList, Static
+from textual.widgets.option_list import Option
+
+NUMBER = r"[+-]?[0-9]{0,4}([.][0-9]{0,3})?"
+CONFIRM = "confirm"
+FARTHEST = 1000.0  # of any measured number, in its own unit
+
+
+class QuestionPane(Vertical):
+    """Shows a question. It only says what was clicked or typed; what that means is decided elsewhere."""
+
+    HELP_TEXT = (
+        "The question that stands. Answer with a digit or a click; 0 is not sure, s skips, u takes the last answer "
+        "back. Up and down go to any other question: the order is yours."
+    )
+
+    class Waved(Message):
+        """Not sure, or skip, was clicked."""
+
+        def __init__(self, value: str) -> None:
+            super().__init__()
+            self.value = value
+
+    class Confirmed(Message):
+        """What was picked is to be taken as the answer."""
+
+    class Typed(Message):
+        """A number was typed."""
+
+        def __init__(self, value: float) -> None:
+            super().__init__()
+            self.value = value
+
+    class WentTo(Message):
+        """A question was chosen from the case so far."""
+
+        def __init__(self, question: str) -> None:
+            super().__init__()
+            self.question = question
+
+    def compose(self) -> ComposeResult:
+        with VerticalScroll(id="asked", can_focus=False):
+            yield Static(id="ask")
+            yield Choices(id="answers")
+            yield Input(id="number", placeholder="type the number, then Enter", select_on_focus=False, restrict=NUMBER)
+            yield Choices(id="waves")
+            yield Static(id="more")
+        yield CaseList(id="so-far")
+
+    def show(self, flow: Flow) -> None:
+        """Show what stands in the flow."""
+        question = flow.question
+        ask, answers = self.query_one("#ask", Static), self.query_one("#answers", Choices)
+        number, waves = self.query_one("#number", Input), self.query_one("#waves", Choices)
+        more = self.query_one("#more", Static)
+        if question is None:
+            ask.update(plain("Reading the safety questions…"))
+            number.display = False
+            return
+        given = flow.lesson.answers.get(question.id)
+        chosen = flow.picked if question.several > 1 else [given] if isinstance(given, str) else []
+        ask.update(_asked(question, flow))
+        answers.show(question.choices, [str(item) for item in chosen], boxes=question.several > 1)
+        number.display = question.number
+        if not question.number:
+            if number.has_focus:
+                self.query_one(CaseList).focus()
+        elif not number.has_focus:
+            number.value = f"{given:g}" if isinstance(given, (int, float)) else ""
+        offered = _waves(question)
+        waves.show(list(offered.values()), [str(given)], keys=list(offered))
+        more.update(_more(question))
+        self.query_one(CaseList).show(flow)
+
+    @property
+    def typing(self) -> bool:
+        """Whether a number is being typed."""
+        return self.query_one("#number", Input).has_focus
+
+    def begin_number(self, character: str) -> None:
+        """Begin to type a number."""
+        number = self.query_one("#number", Input)
+        number.value = character
+        number.focus()
+        number.cursor_position = len(character)
+
+    def on_choices_clicked(self, event: Choices.Clicked) -> None:
+        if event.row == "waves":
+            event.stop()
+            self.post_message(self.Confirmed() if event.value == CONFIRM else self.Waved(event.value))
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        event.stop()
+        try:
+            value = float(event.value)
+        except ValueError:
+            return
+        if abs(value) <= FARTHEST:
+            self.post_message(self.Typed(value))
+
+    def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
+        event.stop()
+        if event.option_id is not None:
+            self.post_message(self.WentTo(event.option_id))
+
+
+class CaseList(OptionList):
+    """All questions with their answers; the one that stands is marked."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "screen.confirm", show=False)]
+    HELP_TEXT = "The case so far. Up and down, or a click, go to a question; answer it again to change it."
+
+    def show(self, flow: Flow) -> None:
+        """Show all questions of the flow."""
+        answers = flow.lesson.answers
+        asked = flow.questions
+        options = []
+        for question in asked:
+            given = answers.get(question.id)
+            mark = ">" if question.id == flow.current else " "
+            said = question.words(given) if given is not None else "…"
+            options.append(Option(plain(f"{mark} {question.short}: {said}"), id=question.id))
+        place = next((i for i, question in enumerate(asked) if question.id == flow.current), None)
+        with self.prevent(OptionList.OptionHighlighted):
+            self.clear_options()
+            self.add_options(options)
+            self.highlighted = place
+
+
+def _asked(question: Question, flow: Flow) -> Content:
+    asked = [q.id for q in flow.questions]
+    place = asked.index(question.id) + 1 if question.id in asked else 1
+    first = f"Question {place} of {len(asked)}"
+    if question.id.startswith("check:"):
+        first = f"Next check: {question.short.removeprefix('check: ')}"
+    steps = [f"{number}. {step}" for number, step in enumerate(question.steps, start=1)]
+    return lines(plain(first), *steps, plain(question.ask, "bold"), question.hint)
+
+
+def _more(question: Question) -> Content:
+    if not question.cautions:
+        return Content("")
+    return lines(heading("Caution"), *points(question.cautions))
+
+
+def _waves(question: Question) -> dict[str, Choice]:
+    """What can be said instead of an answer, by key."""
+    waves = {"Enter": Choice(CONFIRM, "that is all")} if question.several > 1 else {}
+    waves["0"] = Choice(UNSURE, "not sure")
+    if not question.must:
+        waves["s"] = Choice(SKIPPED, "skip")
+    return waves

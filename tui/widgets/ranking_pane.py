@@ -1,0 +1,112 @@
+"""The ranking as it stands: what leads, what moved and why, every cause with its chance in words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, ClassVar
+
+from arclore.tui import wording
+from arclore.tui.flow import Flow
+from arclore.tui.widgets.text import heading, lines, plain
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical, VerticalScroll
+from textual.content import Content
+from textual.message import Message
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
+
+
+@dataclass(frozen=True)
+class Shelf:
+    """What of the library the panes need: entries, titles by id, the table of words, what always holds."""
+
+    checks: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    drills: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    titles: Mapping[str, str] = field(default_factory=dict)
+    words: Mapping[str, float] = field(default_factory=dict)
+    cautions: tuple[str, ...] = ()
+
+
+class RankingPane(Vertical):
+    """Causes, best first."""
+
+    HELP_TEXT = (
+        "The ranking. It re-orders at each answer and says what moved. j and k go down and up the causes; the "
+        "explanation follows the marked one. Chances say how often a cause is at work in lessons that look like this."
+    )
+
+    class Marked(Message):
+        """A cause was marked in the list."""
+
+        def __init__(self, cause: str) -> None:
+            super().__init__()
+            self.cause = cause
+
+    def compose(self) -> ComposeResult:
+        with VerticalScroll(id="place", can_focus=False):
+            yield Static(id="place-text")
+        yield CauseList(id="causes")
+        yield Static(id="tail")
+
+    def show(self, flow: Flow, shelf: Shelf, marked: str, thinking: bool) -> None:
+        """Show the ranking of the flow, or what it still waits for."""
+        answer = flow.answer
+        place, tail = self.query_one("#place-text", Static), self.query_one("#tail", Static)
+        title = "Ranking, being worked out again…" if thinking else "Ranking"
+        if answer is None:
+            place.update(lines(heading(title), waiting(flow)))
+            self._list([], shelf, {}, marked)
+            tail.update(Content(""))
+            return
+        moved = wording.moved_lines(flow.before, answer, flow.said)
+        place.update(
+            lines(
+                heading(title),
+                plain(wording.too_early(answer), "bold reverse"),
+                plain(wording.beyond_the_list(answer, shelf.words), "bold"),
+                plain(wording.place_line(answer), "bold"),
+                wording.share_line(answer),
+                *moved,
+            )
+        )
+        self._list(answer["causes"], shelf, wording.places(flow.before), marked)
+        tail.update(lines(*wording.tail_lines(answer, shelf.words)))
+
+    def _list(
+        self, causes: list[dict[str, Any]], shelf: Shelf, before: Mapping[str, int], marked: str
+    ) -> None:
+        options = []
+        for number, cause in enumerate(causes, start=1):
+            mark = wording.moved_mark(cause["id"], before, number)
+            chance = wording.chance_words(cause["probability"], shelf.words)
+            stage = wording.STAGE_WORDS.get(cause["stage"], cause["stage"])
+            head = f"{number}. {chance} · {stage}" + (f" · {mark}" if mark else "")
+            options.append(Option(lines(plain(head, "bold"), plain(f"   {cause['title']}")), id=cause["id"]))
+        place = next((i for i, cause in enumerate(causes) if cause["id"] == marked), 0 if causes else None)
+        shown = self.query_one("#causes", OptionList)
+        with self.prevent(OptionList.OptionHighlighted):
+            shown.clear_options()
+            shown.add_options(options)
+            shown.highlighted = place
+
+    def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
+        event.stop()
+        if event.option_id is not None:
+            self.post_message(self.Marked(event.option_id))
+
+
+class CauseList(OptionList):
+    """The causes; Enter takes what was picked of the question, as everywhere."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "screen.confirm", show=False)]
+
+
+def waiting(flow: Flow) -> str:
+    """What the ranking still waits for."""
+    if flow.gate == "waiting":
+        return "Nothing is ranked before the safety questions are answered."
+    if not flow.lesson.clubs:
+        return "Nothing is ranked yet: name a club, then say what the ball did."
+    return "The first ranking is being worked out."

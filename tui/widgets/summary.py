@@ -1,0 +1,29 @@
+"""Three lines that say where the lesson stands, for windows too small to show the ranking beside the question."""
+
+from __future__ import annotations
+
+from arclore.tui import wording
+from arclore.tui.flow import Flow
+from arclore.tui.widgets.ranking_pane import Shelf, waiting
+from arclore.tui.widgets.text import plain
+from textual.content import Content
+from textual.widgets import Static
+
+
+class Summary(Static):
+    """The leading cause, set-up or swing, the next check: one line each."""
+
+    def present(self, flow: Flow, shelf: Shelf, thinking: bool) -> None:
+        """Show where the flow stands."""
+        answer = flow.answer
+        busy = "Working… " if thinking else ""
+        if answer is None:
+            texts = [busy + waiting(flow), "", ""]
+        else:
+            check = answer["next_checks"][0]["title"] if answer["next_checks"] else "none worth its time"
+            texts = [
+                busy + wording.headline(answer, shelf.words),
+                wording.too_early(answer) or wording.place_line(answer),
+                f"Next check: {check}",
+            ]
+        self.update(Content("\n").join([plain(text) for text in texts]))

@@ -1,0 +1,75 @@
+"""Why a cause stands where it stands, what the geometry says of it, and what the club did."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from arclore.tui import wording
+from arclore.tui.command.page import sentence
+from arclore.tui.flow import Flow
+from arclore.tui.hand import for_hand
+from arclore.tui.widgets.ranking_pane import Shelf
+from arclore.tui.widgets.text import heading, lines, plain, points
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.widgets import Static
+
+
+class WhyPane(VerticalScroll):
+    """The explanation of the marked cause."""
+
+    HELP_TEXT = (
+        "The explanation of the marked cause: which answers speak for it and against it, whether the geometry agrees, "
+        "and where the club was going, where it looked and where it bottomed out."
+    )
+
+    def compose(self) -> ComposeResult:
+        yield Static(id="why")
+
+    def show(self, flow: Flow, shelf: Shelf, marked: str) -> None:
+        """Explain the marked cause, or the leading one."""
+        answer, handed = flow.answer, flow.lesson.handed
+        shown = self.query_one("#why", Static)
+        if answer is None or not answer["causes"]:
+            shown.update(lines(heading("Why"), "Nothing to explain yet."))
+            return
+        cause = next((c for c in answer["causes"] if c["id"] == marked), answer["causes"][0])
+        because = wording.because_lines(cause, shelf.titles, handed)
+        shown.update(
+            lines(
+                heading("Why"),
+                plain(for_hand(cause["title"], handed), "bold"),
+                f"{wording.chance_words(cause['probability'], shelf.words)}; "
+                f"{wording.STAGE_WORDS.get(cause['stage'], cause['stage'])}",
+                *(points(because) or [plain("No answer bears on it yet.")]),
+                heading("Geometry"),
+                *wording.verdict_lines(cause),
+                heading("What the club did"),
+                *_delivery(answer),
+                *_asides(answer),
+                *_check(answer),
+            )
+        )
+
+
+def _delivery(answer: Mapping[str, Any]) -> list[str]:
+    found = [line for club, given in answer["delivery"].items() for line in wording.delivery_lines(club, given)]
+    return [*found, wording.MODEL_LIMITS] if found else ["Nothing was said of the ball yet."]
+
+
+def _asides(answer: Mapping[str, Any]) -> list[Content]:
+    notes = [sentence(note) for note in answer["notes"]]
+    notes += [f"Theory, not counted as seen: {theory}." for theory in answer["theories"]]
+    return [heading("Also"), *(plain(note) for note in notes)] if notes else []
+
+
+def _check(answer: Mapping[str, Any]) -> list[Content]:
+    if not answer["next_checks"]:
+        return []
+    best = answer["next_checks"][0]
+    return [
+        heading("Next check"),
+        plain(f"{best['title']} ({best['minutes']:g} minutes, tells {best['bits']:.1f} bits). Press c to do it."),
+    ]

@@ -1,0 +1,330 @@
+"""An answer of the engine in the words a coach speaks: chances, bits, places in the swing, what the club did.
+
+Every figure stands inside a sentence. Nothing here draws; the results are plain strings that a screen escapes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import log2
+from typing import Any
+
+from arclore.tui.command.page import between, in_hundred, listed, sentence
+from arclore.tui.hand import for_hand, side_for_hand
+from arclore.tui.questions import CLUB_WORDS
+
+STAGE_WORDS = {
+    "set-up": "set-up",
+    "aim": "aim",
+    "grip": "hold on the club",
+    "backswing": "backswing",
+    "change-of-direction": "change of direction",
+    "downswing": "downswing",
+    "strike": "strike",
+    "release": "release",
+    "body": "body",
+    "equipment": "equipment",
+    "lie-and-turf": "lie and turf",
+    "strategy-and-mind": "strategy and mind",
+    "nothing-to-fix": "nothing to fix",
+    "see-a-health-professional": "see a health professional",
+}
+GROUPS = {
+    "set-up": ("set-up", "aim", "grip"),
+    "swing": ("backswing", "change-of-direction", "downswing", "strike", "release"),
+}
+"""What is settled before the club moves, and what happens while it moves."""
+LEAST_SAID = 0.1  # bits; less is not worth a line
+CLEARLY = 1.5  # how many times the other group's share makes it plain
+BITS_WORDS = ((3.0, "very strongly"), (1.5, "strongly"), (0.5, "somewhat"), (0.0, "slightly"))
+VARIABLE_WORDS = {
+    "start": "started",
+    "curve": "bent",
+    "finish": "finished",
+    "height": "flew",
+    "contact": "contact",
+    "face part": "on the face",
+    "turf": "turf",
+}
+VALUE_WORDS = {"on-line": "at the target", "none": "not at all", "normal": "as usual"}
+
+
+def chance_words(chance: float, table: Mapping[str, float]) -> str:
+    """The word of the library's one table whose number is nearest, with the number beside it."""
+    if not table:
+        return in_hundred(chance)
+    word = min(table, key=lambda name: (abs(table[name] - chance), name)).replace("-", " ")
+    return f"{word}, {in_hundred(chance)}"
+
+
+def bits_words(bits: float) -> str:
+    """How strongly an answer speaks for or against, in words, with the number of bits."""
+    return f"{bits_strength(bits)} {'for' if bits >= 0 else 'against'} it"
+
+
+def bits_strength(bits: float) -> str:
+    """A number of bits, either way, in words with the number."""
+    word = next(word for least, word in BITS_WORDS if abs(bits) >= least)
+    return f"{word} ({abs(bits):.1f} bits)"
+
+
+def group_of(stage: str) -> str:
+    """set-up, swing or neither ("")."""
+    return next((name for name, stages in GROUPS.items() if stage in stages), "")
+
+
+def shares(answer: Mapping[str, Any]) -> dict[str, float]:
+    """How the suspicion divides: set-up (with aim and hold), swing, the rest; they sum to 1."""
+    involved = {row["id"]: row["probability"] for row in answer["stages"]["involved"]}
+    total = sum(involved.values()) or 1.0
+    parts = {name: sum(involved.get(stage, 0.0) for stage in stages) / total for name, stages in GROUPS.items()}
+    return {**parts, "rest": max(0.0, 1.0 - sum(parts.values()))}
+
+
+def place_line(answer: Mapping[str, Any]) -> str:
+    """Set-up or swing, said plainly: the group of the leader, and whether the other one is ruled out."""
+    parts = shares(answer)
+    stage = answer["stages"]["leading"] or ""
+    own = group_of(stage)
+    if not own:
+        return f"Neither set-up nor swing leads, but {STAGE_WORDS.get(stage, stage)}."
+    other = "swing" if own == "set-up" else "set-up"
+    if parts[own] >= CLEARLY * parts[other]:
+        return f"{own.capitalize()}, not {other}."
+    return f"Look at the {own} first; the {other} is not ruled out."
+
+
+def share_line(answer: Mapping[str, Any]) -> str:
+    """The shares that `place_line` rests on."""
+    parts = shares(answer)
+    numbers = [f"{round(100 * parts[name])}" for name in ("set-up", "swing", "rest")]
+    return f"Of 100 parts of suspicion: set-up, aim and hold {numbers[0]}, swing {numbers[1]}, all else {numbers[2]}."
+
+
+def headline(answer: Mapping[str, Any], table: Mapping[str, float]) -> str:
+    """What the lesson says at this moment, in one sentence."""
+    if not answer["causes"]:
+        return "Nothing is ranked yet."
+    leader = answer["causes"][0]
+    leads = f"Leading: {leader['title']} ({chance_words(leader['probability'], table)})."
+    return beyond_the_list(answer, table) or leads
+
+
+def beyond_the_list(answer: Mapping[str, Any], table: Mapping[str, float]) -> str:
+    """Said where "nothing to fix" or "something not listed" is likelier than any listed cause; "" where not."""
+    first = max((cause["probability"] for cause in answer["causes"]), default=0.0)
+    nothing, unlisted = answer["nothing_to_fix"], answer["none_of_these"]
+    if nothing > max(first, unlisted):
+        return f"Likelier than any cause: nothing to fix ({chance_words(nothing, table)})."
+    if unlisted > first:
+        return f"Likelier than any cause: something not listed here ({chance_words(unlisted, table)})."
+    return ""
+
+
+def tail_lines(answer: Mapping[str, Any], table: Mapping[str, float]) -> list[str]:
+    """What is always said beside the causes: nothing to fix, none of these."""
+    return [
+        f"Nothing to fix: {chance_words(answer['nothing_to_fix'], table)}.",
+        f"None of these: {chance_words(answer['none_of_these'], table)}; checks that rule causes out raise it.",
+    ]
+
+
+def too_early(answer: Mapping[str, Any]) -> str:
+    """A warning where too few balls were seen; "" where there were enough."""
+    more = answer["need_balls"]
+    return f"Too early to say: hit {more} more {'ball' if more == 1 else 'balls'}." if more else ""
+
+
+# --- what moved ---------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Said:
+    """The last thing that was answered, in words; taken_back where it was undone."""
+
+    words: str
+    taken_back: bool = False
+
+
+def log_odds(chance: float) -> float:
+    chance = min(max(chance, 1e-6), 1 - 1e-6)
+    return log2(chance / (1 - chance))
+
+
+def places(answer: Mapping[str, Any] | None) -> dict[str, int]:
+    """The place of each shown cause, from 1."""
+    return {cause["id"]: number for number, cause in enumerate(answer["causes"] if answer else (), start=1)}
+
+
+def moved_mark(name: str, before: Mapping[str, int], now: int) -> str:
+    """How a cause moved in the list, in words; "" where it did not or where there was no list."""
+    if not before:
+        return ""
+    if name not in before:
+        return "new here"
+    step = before[name] - now
+    return f"up {step}" if step > 0 else f"down {-step}" if step < 0 else ""
+
+
+def moved_lines(before: Mapping[str, Any] | None, now: Mapping[str, Any], said: Said | None) -> list[str]:
+    """What moved at the last answer and why: the answer, and how strongly it speaks, for the two that moved most."""
+    if before is None or said is None or not before["causes"] or not now["causes"]:
+        return []
+    old = {cause["id"]: cause["probability"] for cause in before["causes"]}
+    had, lines = places(before), []
+    leader = now["causes"][0]
+    verb = "Taken back" if said.taken_back else "Heard"
+    if leader["id"] == before["causes"][0]["id"]:
+        lines.append(f"{verb}: {said.words}. The same cause leads.")
+    elif leader["id"] in had:
+        lines.append(f"{verb}: {said.words}. The lead changed: it came up from place {had[leader['id']]}.")
+    else:
+        lines.append(f"{verb}: {said.words}. The lead changed: it was not among the first {len(had)}.")
+    change = {
+        cause["id"]: (log_odds(cause["probability"]) - log_odds(old[cause["id"]]), cause["title"])
+        for cause in now["causes"]
+        if cause["id"] in old
+    }
+    ranked = sorted(change.values())
+    if ranked and ranked[-1][0] >= LEAST_SAID:
+        lines.append(f"Gained most, {bits_strength(ranked[-1][0])}: {ranked[-1][1]}.")
+    if ranked and ranked[0][0] <= -LEAST_SAID:
+        lines.append(f"Lost most, {bits_strength(ranked[0][0])}: {ranked[0][1]}.")
+    return lines
+
+
+# --- why, and what the club did -----------------------------------------------------------------------------------
+
+
+def finding_words(finding: str, titles: Mapping[str, str], handed: str) -> str:
+    """A finding's name as the engine writes it, in words. ``titles``: ids of symptoms and checks to their titles."""
+    head, _, value = finding.partition(": ")
+    if head in titles:
+        return f"{for_hand(titles[head], handed)}: {value}" if value != "present" else for_hand(titles[head], handed)
+    club = CLUB_WORDS.get(head, head)
+    for variable, words in VARIABLE_WORDS.items():
+        if value.startswith(variable + " "):
+            seen = " or ".join(VALUE_WORDS.get(part, part) for part in value[len(variable) + 1 :].split(" or "))
+            return f"{club} {words} {seen}" if variable in ("start", "curve", "finish", "height") else (
+                f"{club}, {words}: {VALUE_OF.get((variable, seen), seen)}"
+            )
+    return f"{club}: {value}" if value else finding
+
+
+VALUE_OF = {
+    ("turf", "not at all"): "no mark",
+    ("turf", "after"): "a mark past the ball",
+    ("turf", "behind"): "a mark before the ball",
+}
+
+
+def because_lines(cause: Mapping[str, Any], titles: Mapping[str, str], handed: str, most: int = 6) -> list[str]:
+    """Why a cause stands where it stands, strongest first."""
+    return [
+        f"{finding_words(row['finding'], titles, handed)}: {bits_words(row['bits'])}"
+        for row in cause["because"][:most]
+    ]
+
+
+def verdict_lines(cause: Mapping[str, Any]) -> list[str]:
+    """What the geometry says of a cause: the verdict, and the numbers it would give."""
+    geometry = cause["geometry"]
+    path, low_point = geometry["path_deg"], geometry["low_point_cm"]
+    if path is None or low_point is None:
+        return ["The geometry is silent: this cause moves neither the club's path nor its low point."]
+    strength = f"{abs(geometry['bits']):.1f} bits"
+    lines = {
+        "agrees": [f"The geometry agrees with it ({strength}): the flight is what this cause would give."],
+        "disagrees": [f"The geometry disagrees ({strength}): this cause would give another flight."],
+    }.get(geometry["verdict"], [f"The geometry is silent ({strength} either way): the flight fits with it or without."])
+    club = geometry["text"].partition(" it would give ")[0] if geometry["text"].startswith("with the ") else ""
+    for name, words in CLUB_WORDS.items():
+        if club == f"with the {name}":
+            club = f"with the {words}"
+    lines.append(
+        sentence(
+            f"{club or 'alone'} it would send the club {_sideways(*path)}, "
+            f"and its arc would bottom out {_along(*low_point)}"
+        )
+    )
+    return lines
+
+
+def delivery_lines(club: str, delivery: Mapping[str, Mapping[str, float]]) -> list[str]:
+    """Where the club was going, where it looked, where it bottomed out: three sentences with their figures."""
+    path, face, attack, low = (delivery[name] for name in ("path_deg", "face_deg", "attack_deg", "low_point_cm"))
+    up = between(attack["low"], attack["high"], "down", "up", "degrees", "level")
+    return [
+        f"{CLUB_WORDS.get(club, club).capitalize()}. It was going {_middle_side(path['mid'])} "
+        f"({_sideways(path['low'], path['high'])}) and moving {up}.",
+        f"It looked {_middle_side(face['mid'])} ({_sideways(face['low'], face['high'])}).",
+        f"It bottomed out {_middle_along(low['mid'])} ({_along(low['low'], low['high'])}).",
+    ]
+
+
+MODEL_LIMITS = "Ranges hold 8 of 10 such players; the model itself is good to 1.5 degrees and 3 cm."
+
+
+def _sideways(low: float, high: float) -> str:
+    return between(low, high, "left", "right", "degrees", "straight at the target")
+
+
+def _along(low: float, high: float) -> str:
+    return between(low, high, "behind the ball", "ahead of the ball", "cm", "at the ball")
+
+
+def _middle_side(value: float) -> str:
+    size = round(abs(value))
+    if not size:
+        return "at the target"
+    return f"about {size} {'degree' if size == 1 else 'degrees'} {'right' if value > 0 else 'left'} of the target"
+
+
+def _middle_along(value: float) -> str:
+    size = round(abs(value))
+    return f"about {size} cm {'ahead of' if value > 0 else 'behind'} the ball" if size else "at the ball"
+
+
+# --- proposals, drills --------------------------------------------------------------------------------------------
+
+OUTCOME_WORDS = {"start": "it started", "curve": "it bent", "finish": "it finished", "height": "it flew"}
+
+
+def proposal_words(proposal: Mapping[str, Any], titles: Mapping[str, str], handed: str) -> str:
+    """What a student's expression may mean, in words."""
+    outcome, parts = dict(proposal.get("outcome", {})), []
+    bend = outcome.pop("bend", None)
+    for name, value in outcome.items():
+        if name in OUTCOME_WORDS:
+            side = VALUE_WORDS.get(side_for_hand(str(value), handed), side_for_hand(str(value), handed))
+            much = {"strong": "far ", "slight": "a little "}.get(str(bend), "") if name == "curve" else ""
+            parts.append(f"{OUTCOME_WORDS[name]} {much}{side}")
+        else:
+            parts.append(f"{name}: {listed([str(item) for item in value], 'or')}")
+    parts += [for_hand(titles.get(name, name), handed) for name in proposal.get("findings", ())]
+    if proposal.get("theory"):
+        parts.append(f"the student's own theory, kept apart from what was seen: {proposal['theory']}")
+    return "; ".join(parts) or "nothing that can be counted; ask further"
+
+
+def drill_lines(drill: Mapping[str, Any], handed: str) -> list[str]:
+    """A drill's body: what counts as passed, how much, the steps."""
+    dose, mark = drill["dose"], drill["pass_mark"]
+    lines = [
+        f"Pass mark: {mark['hits']} of {mark['of']} {for_hand(mark['counts'], handed)}.",
+        f"Dose: {dose['sets']} x {dose['repetitions']}, {'with' if dose['with_ball'] else 'without'} a ball"
+        + (f", {dose['days_a_week']} days a week" if "days_a_week" in dose else "")
+        + f"; {drill['minutes']:g} minutes here.",
+        f"Cue: {for_hand(drill['cue'], handed)}.",
+    ]
+    lines += [f"{number}. {for_hand(step, handed)}" for number, step in enumerate(drill["steps"], start=1)]
+    return lines + [f"{name.capitalize()}: {for_hand(drill[name], handed)}." for name in ("easier", "harder")]
+
+
+def caution_lines(entry: Mapping[str, Any], always: Sequence[str], handed: str) -> list[str]:
+    """The cautions of a drill or check, its hazards among them, and those of the library where it has none."""
+    own = [for_hand(text, handed) for text in entry.get("cautions", ())]
+    if entry.get("hazards"):
+        own.append(sentence(for_hand(str(entry["hazards"]), handed)))
+    return list(dict.fromkeys(own or list(always)))

@@ -1,0 +1,134 @@
+"""In which order to try repairs, what a check is worth before them, and which drills to fill a lesson with.
+
+Two questions that differ. *One fault, actions until it is gone*: expected cost of an order (Kadane and Simon 1977;
+Heckerman, Breese and Rommelse 1995). *Several faults, limited minutes*: coverage of posterior mass by a plan of drills.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from arclore.engine.quantities import Array
+
+MOST_ORDERED = 7  # actions whose best order is found exactly; the work doubles with each one
+
+
+def left_after(fault: Array, fixes: Array, done: Sequence[int]) -> float:
+    """P(still at fault after these actions). fault (faults,) one fault each; fixes (actions, faults) chances."""
+    return float(fault @ (1.0 - fixes[list(done)]).prod(axis=0))
+
+
+def expected_cost(fault: Array, costs: Array, fixes: Array, order: Sequence[int]) -> float:
+    """Expected cost of repair: every action of the order costs, as long as the fault is still there.
+
+    fault: (faults,) probability of each, exactly one of which is the fault. costs: (actions,). fixes: (actions,
+    faults), chance that the action removes the fault, independent between actions. What no action removes is not
+    charged: end with an action that always works. Source: Heckerman, Breese and Rommelse 1995, section 2.
+    """
+    return sum(float(costs[action]) * left_after(fault, fixes, order[:step]) for step, action in enumerate(order))
+
+
+def ratio_order(fault: Array, costs: Array, fixes: Array) -> list[int]:
+    """Actions by falling chance of repair per cost; the best order where no two actions repair the same fault."""
+    return [int(action) for action in np.argsort(-(fixes @ fault) / costs, kind="stable")]
+
+
+def best_order(fault: Array, costs: Array, fixes: Array) -> list[int]:
+    """The order of least expected cost: exact up to MOST_ORDERED actions, beyond that the `ratio_order`.
+
+    What an action costs depends on which were tried before it, not on their order, so the best order of every subset
+    is built from those with one action less (Held and Karp 1962).
+    """
+    actions = range(len(costs))
+    if len(actions) > MOST_ORDERED:
+        return ratio_order(fault, costs, fixes)
+    best: dict[int, tuple[float, list[int]]] = {0: (0.0, [])}
+    for subset in range(1, 1 << len(actions)):
+        ways = []
+        for action in actions:
+            if subset >> action & 1:
+                cost, order = best[subset & ~(1 << action)]
+                ways.append((cost + float(costs[action]) * left_after(fault, fixes, order), [*order, action]))
+        best[subset] = min(ways)
+    return best[(1 << len(actions)) - 1][1]
+
+
+def decision_value(fault: Array, costs: Array, fixes: Array, rates: Array) -> float:
+    """What a check saves before a repair: least expected cost now minus the mean of it after each result.
+
+    rates: (results, faults), chance of each result under each fault; the columns sum to 1. The check is worth doing
+    where this exceeds its own cost. Source: Heckerman, Breese and Rommelse 1995, section 4; Howard 1966.
+    """
+
+    def least(belief: Array) -> float:
+        return expected_cost(belief, costs, fixes, best_order(belief, costs, fixes))
+
+    joint = rates * fault
+    after = sum(float(row.sum()) * least(row / row.sum()) for row in joint if row.sum() > 0)
+    return least(fault) - after
+
+
+@dataclass(frozen=True)
+class Thresholds:
+    """Probabilities of a fault: leave it below `test`, check between the two, treat without a check above `treat`.
+
+    Where no probability makes the check worth its harm, both are the probability at which treating begins to pay.
+    """
+
+    test: float
+    treat: float
+
+
+def thresholds(benefit: float, harm: float, sensitivity: float, specificity: float, cost: float = 0.0) -> Thresholds:
+    """When to check and when to treat at once.
+
+    benefit: of treating a fault that is there; harm: of treating one that is not; cost: of the check; one unit for all
+    three, benefit and harm > 0. Source: Pauker and Kassirer 1980, "The threshold approach to clinical decision making".
+    """
+    false_alarm, missed = (1.0 - specificity) * harm, (1.0 - sensitivity) * benefit
+    alone = harm / (benefit + harm)
+    rise, fall = false_alarm + sensitivity * benefit, specificity * harm + missed
+    test = (false_alarm + cost) / rise if rise > 0 else 1.0
+    treat = (specificity * harm - cost) / fall if fall > 0 else 0.0
+    return Thresholds(test, treat) if test < treat else Thresholds(alone, alone)
+
+
+def coverage(chance: Array, cures: Array, plan: Sequence[int]) -> float:
+    """Expected weight of causes cured by a plan of drills.
+
+    chance: (causes,) marginal probability, times severity where causes weigh differently. cures: (drills, causes), the
+    chance that a drill cures the cause, independent between drills. Its gains fall as the plan grows (submodular).
+    """
+    return float(chance @ (1.0 - (1.0 - cures[list(plan)]).prod(axis=0)))
+
+
+def not_covered(chance: Array, cures: Array, plan: Sequence[int]) -> Array:
+    """P(cause acts and stays) for every cause, (causes,), after the plan: what is to be said as left over."""
+    left: Array = chance * (1.0 - cures[list(plan)]).prod(axis=0)
+    return left
+
+
+def greedy_plan(chance: Array, cures: Array, minutes: Array, limit: float = np.inf) -> list[int]:
+    """Drills by gain a minute until none fits or none helps; or the best single drill, where that covers more.
+
+    minutes: (drills,) > 0. At least half of 1 - 1/e of the best plan within the limit.
+    Source: Leskovec et al. 2007, theorem 3; Nemhauser, Wolsey and Fisher 1978 for drills of equal length.
+    """
+    plan: list[int] = []
+    left, now = float(limit), 0.0
+    while True:
+        gains = {
+            drill: coverage(chance, cures, [*plan, drill]) - now
+            for drill in range(len(minutes))
+            if drill not in plan and minutes[drill] <= left
+        }
+        best = max(gains, key=lambda drill: gains[drill] / float(minutes[drill]), default=None)
+        if best is None or gains[best] <= 1e-12:
+            break
+        plan.append(best)
+        left -= float(minutes[best])
+        now = coverage(chance, cures, plan)
+    fitting = [[drill] for drill in range(len(minutes)) if minutes[drill] <= limit]
+    return max([plan, *fitting], key=lambda each: coverage(chance, cures, each))

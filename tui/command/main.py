@@ -10,6 +10,7 @@ import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module, metadata
+from pathlib import Path
 from typing import Any
 
 from arclore.tui.command.exits import Exit, WrongUseError
@@ -25,9 +26,7 @@ ENDING = "exit codes: 0 done, 1 problems found, 2 wrong use, 3 stopped for safet
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Carry out one command line and return its exit code; never raises for anything the person typed."""
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="backslashreplace")
+    _ready_streams()
     try:
         code = _carried_out(sys.argv[1:] if arguments is None else list(arguments))
         sys.stdout.flush()
@@ -36,11 +35,29 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return Exit.WRONG_USE
     except KeyboardInterrupt:
         return Exit.INTERRUPTED
-    except BrokenPipeError:
-        # whoever read has read enough; what is still buffered must not be complained of at exit
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except BrokenPipeError:  # whoever read has read enough
+        _forget_output()
         return Exit.DONE
+    except OSError as problem:
+        _forget_output()
+        say(f"{problem.filename or 'the output'}: {problem.strerror}")
+        return Exit.PROBLEMS
     return code
+
+
+def _ready_streams() -> None:
+    """Output that can't fail for a character the terminal lacks, nor for a stream that is closed."""
+    for name in ("stdout", "stderr"):
+        stream = getattr(sys, name)
+        if stream is None:
+            setattr(sys, name, Path(os.devnull).open("w", encoding="utf-8"))  # noqa: SIM115 (lives to the end)
+        elif hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="backslashreplace")
+
+
+def _forget_output() -> None:
+    """Drop what is still buffered, so that nothing complains of it when the program ends."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _carried_out(arguments: list[str]) -> int:

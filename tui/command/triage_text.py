@@ -91,15 +91,21 @@ def _causes(page: Page, answer: dict[str, Any], library: Library) -> None:
     if not answer["causes"]:
         return
     page.heading("What may lie behind it")
+    if not any(cause["because"] for cause in answer["causes"]):
+        page.paragraph("Nothing that was said tells causes apart yet; this is what is common at this level.")
     top = answer["causes"][0]["probability"]
+    if answer["nothing_to_fix"] > max(top, answer["none_of_these"]):
+        page.paragraph(f"Most likely nothing needs a fix: {in_hundred(answer['nothing_to_fix'])}.")
+    elif answer["none_of_these"] > top:
+        page.paragraph(f"Most likely it is something not listed here: {in_hundred(answer['none_of_these'])}.")
     for rank, cause in enumerate(answer["causes"][:SHOWN_CAUSES]):
         chance = f"{_standing(rank, cause['probability'], top)}, {in_hundred(cause['probability'])}"
         page.paragraph(sentence(cause["title"]), 0, f"{rank + 1}. ")
         page.paragraph(f"{chance}; {WHERE.get(cause['stage'], _plain(cause['stage']))}.", 3)
         for reason in cause["because"][:SHOWN_REASONS]:
             page.paragraph(f"{reason['finding']} makes it {_times(reason['bits'])}", 3, "- ")
-        geometry = cause["geometry"]
-        page.paragraph(f"{_verdict(geometry['verdict'])}: {geometry['text']}", 3, "- ")
+        page.paragraph(_verdict(cause["geometry"]), 3, "- ")
+    page.paragraph(f"By family: {_chances(answer['families'][:4])}.")
     stages = _chances(answer["stages"]["involved"][:4])
     page.paragraph(f"Set-up or swing? Something acts in: {stages} (they may act together).")
 
@@ -117,12 +123,14 @@ def _times(bits: float) -> str:
     return f"{ratio} times {'as' if bits > 0 else 'less'} likely ({sign}{number(bits)} bits)"
 
 
-def _verdict(word: str) -> str:
-    return {
-        "agrees": "the geometry agrees",
-        "disagrees": "the geometry speaks against it",
-        "silent": "the geometry is silent",
-    }[word]
+def _verdict(geometry: dict[str, Any]) -> str:
+    text: str = geometry["text"]
+    said = {
+        "agrees": "the geometry agrees: ",
+        "disagrees": "the geometry speaks against it: ",
+        "silent": "" if geometry["path_deg"] is None else "the geometry can't tell: ",
+    }
+    return said[geometry["verdict"]] + text
 
 
 def _next_check(page: Page, answer: dict[str, Any], library: Library) -> None:

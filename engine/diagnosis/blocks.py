@@ -1,11 +1,12 @@
 """Probability of the flight for every pair of causes, block by block.
 
-A block's typical point with one club is: fault-free point + the shifts of the acting causes + the player's own deviation,
-shared by all clubs + that club's own. Given the shared part the clubs are independent, so with several clubs it is
-integrated by Gauss-Hermite quadrature; with one club all spreads are one Gaussian and the field is blurred once.
+A block's typical point with one club is: fault-free point + the shifts of the acting causes + the player's own
+deviation, shared by all clubs + that club's own. Given the shared part the clubs are independent, so with several clubs
+it is integrated by Gauss-Hermite quadrature; with one club all spreads are one Gaussian and the field is blurred once.
 
 Each cause has two size nodes, 1 - v and 1 + v (v: how much its size differs between people, relative to the size), so
-that one size moves all blocks. Where a point lands on a grid does not depend on the evidence: places are tabulated once.
+that one size moves all blocks. Where a point lands on a grid does not depend on the evidence: places are tabulated
+once.
 """
 
 from __future__ import annotations
@@ -15,7 +16,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-
 from arclore.engine.diagnosis.condition import GRIDS, Condition
 from arclore.engine.diagnosis.evidence import CLASS_BORDERS, SCATTER_CLASSES
 from arclore.engine.quantities import Array
@@ -99,10 +99,14 @@ def block_table(
     points, places, own, rest = [], [], [], []
     ratio = np.ones(len(first))
     shared = np.arange(len(GRIDS[block].axes)) < SHARED_AXES[block]
+    one_club = len({condition.named for condition in conditions}) == 1  # under several set-ups: its own part is shared
     for condition, shift, variance in zip(conditions, shifts, added_variance, strict=True):
         point = condition.fault_free_point[block] + shift[first] + shift[second]
         own_sd = condition.spread("own")[block]
-        left = np.hypot(condition.spread("club")[block], condition.blur[block])
+        of_club = condition.spread("club")[block]
+        left = np.hypot(of_club, condition.blur[block])
+        if one_club and len(conditions) > 1:
+            own_sd, left = np.hypot(own_sd, of_club), condition.blur[block]
         if len(conditions) < 2:
             left, own_sd = np.hypot(left, own_sd), np.zeros_like(own_sd)
         else:
@@ -117,5 +121,13 @@ def block_table(
     scatter = np.searchsorted(CLASS_BORDERS, ratio).astype(np.intp)
     scatter[(first == unlisted) | (second == unlisted)] = BROAD
     return BlockTable(
-        block, tuple(conditions), tuple(points), tuple(own), tuple(rest), tuple(broad), scatter, quadrature, tuple(places)
+        block,
+        tuple(conditions),
+        tuple(points),
+        tuple(own),
+        tuple(rest),
+        tuple(broad),
+        scatter,
+        quadrature,
+        tuple(places),
     )

@@ -79,11 +79,23 @@ def club_used(name: str, library: Library) -> ClubUsed:
     if name in members:
         return ClubUsed(name, members[name], name)
     near = nearest(name, [*CLUB_FAMILIES, *members])
-    raise CaseError(f"no club is called {name!r}" + (f"; nearest: {near}" if near else f"; one of: {', '.join(CLUB_FAMILIES)}"))
+    raise CaseError(
+        f"no club is called {name!r}" + (f"; nearest: {near}" if near else f"; one of: {', '.join(CLUB_FAMILIES)}")
+    )
 
 
 CLUB_FAMILIES = (
-    "driver", "fairway-wood", "hybrid", "long-iron", "mid-iron", "short-iron", "wedge", "pitch", "chip", "sand", "putt",
+    "driver",
+    "fairway-wood",
+    "hybrid",
+    "long-iron",
+    "mid-iron",
+    "short-iron",
+    "wedge",
+    "pitch",
+    "chip",
+    "sand",
+    "putt",
 )
 
 
@@ -145,18 +157,19 @@ def case_of(given: Mapping[str, Any], library: Library, proposals: Iterable[Mapp
         clubs[club.name] = club
         chance = library.settings["frequency_words"][shot["how_often"]] if "how_often" in shot else None
         shots.append(
-            ShotSeen(club.name, shot_values(shot), shot.get("count", 0), chance, _unsure_variables(shot.get("unsure", ())))
+            ShotSeen(
+                club.name, shot_values(shot), shot.get("count", 0), chance, _unsure_variables(shot.get("unsure", ()))
+            )
         )
     findings: dict[str, list[str]] = {"present": [], "absent": [], "unsure": []}
-    for kind, names in findings.items():
+    for kind, known in findings.items():
         for name in dict.fromkeys(given.get(kind, ())):
             if name not in library.symptoms:
                 near = nearest(name, library.symptoms)
                 raise CaseError(f"{kind}: no symptom is called {name!r}" + (f"; nearest: {near}" if near else ""))
             outcome = library.symptoms[name].get("outcome")
             if outcome is None:
-                names_of = findings[kind]
-                names_of.append(name)
+                known.append(name)
             elif kind == "present":
                 shots += [ShotSeen(club, outcome_values(outcome)) for club in clubs]
             else:
@@ -169,7 +182,9 @@ def case_of(given: Mapping[str, Any], library: Library, proposals: Iterable[Mapp
     for proposal in proposals:
         proposed.append(dict(proposal))
         if proposal.get("outcome"):
-            targets = [name for name, club in clubs.items() if not _says(shots, name, outcome_values(proposal["outcome"]))]
+            targets = [
+                name for name, club in clubs.items() if not _says(shots, name, outcome_values(proposal["outcome"]))
+            ]
             shots += [
                 ShotSeen(name, values, 0, None, frozenset(values))
                 for name in targets

@@ -8,47 +8,53 @@ Outcomes live in three blocks whose coordinates are linear in the player's own d
 - body: low point against the lead heel (cm), line: the arc's base line (deg, + right). Nothing in the flight is read
   from these two; they are there for what a coach measures against the body.
 
-What a word such as "starts left" or "thin" means is read off the real geometry on a grid of these coordinates. A strike
-off the centre turns the ball by gear effect; it enters the direction block as the path and face that would have given
-the same start and axis tilt.
+What a word such as "starts left" or "thin" means is read off the real geometry on a grid of these coordinates.
+Words of direction are about sound strikes; other balls are told by their contact. A strike toward toe or heel turns the
+ball by gear effect; it enters the direction block as the path and face that would have given the same start and bend.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from typing import Any
 
 import numpy as np
-
 from arclore.engine.diagnosis.grid import Axis, Grid
 from arclore.engine.diagnosis.moves import Amounts, moved
+from arclore.engine.diagnosis.sound import FlightWords, sound_strike
 from arclore.engine.geometry.club import Club
 from arclore.engine.geometry.setup import SetUp
-from arclore.engine.geometry.shot import CONTACTS, TURFS, Shot, Swing, fault_free, shot
+from arclore.engine.geometry.shot import CONTACTS, TURFS, Delivered, Shot, Swing, deliver, fault_free, shot
 from arclore.engine.geometry.strike import side_of_face
 from arclore.engine.quantities import Array
 
 BLOCKS = ("direction", "strike", "toe", "body", "line")
-DIRECTION = Grid((Axis(-27.0, 27.0, 0.75), Axis(-27.0, 27.0, 0.75)), fineness=4)
-STRIKE = Grid((Axis(-40.0, 40.0, 2.0), Axis(-50.0, 60.0, 2.5), Axis(-15.0, 15.0, 3.0)), fineness=2)
-TOE = Grid((Axis(-70.0, 50.0, 1.0),), fineness=4)
-BODY = Grid((Axis(-50.0, 50.0, 1.0),), fineness=4)
-LINE = Grid((Axis(-27.0, 27.0, 0.5),), fineness=4)
+DIRECTION = Grid((Axis(-27.0, 27.0, 0.75), Axis(-27.0, 27.0, 0.75)), fineness=(4, 4))
+STRIKE = Grid((Axis(-40.0, 40.0, 2.0), Axis(-50.0, 60.0, 2.5), Axis(-15.0, 15.0, 3.0)), fineness=(2, 2, 6))
+TOE = Grid((Axis(-70.0, 50.0, 1.0),), fineness=(4,))
+BODY = Grid((Axis(-50.0, 50.0, 1.0),), fineness=(4,))
+LINE = Grid((Axis(-27.0, 27.0, 0.5),), fineness=(4,))
 GRIDS: dict[str, Grid] = {"direction": DIRECTION, "strike": STRIKE, "toe": TOE, "body": BODY, "line": LINE}
-FLATTEST_TILT_SPAN_DEG = 30.0
-NO_HEIGHT_LOG = -4.0  # log of a flight that never rises, against the usual apex
+WIDEST_FACE_TO_PATH_DEG = 30.0
+NO_HEIGHT_LOG = -4.0  # log of a flight that never rises, against the usual one
 
 
 @dataclass(frozen=True)
 class Condition:
-    """A club, a level, the set-up it is hit from, and the library's settings."""
+    """A club, a level, the set-up it is hit from, and the library's settings.
+
+    named: the club as the case calls it. put_right: set-up inputs that the coach has placed as they should be, so that
+    no cause moves them here.
+    """
 
     club: Club
     level: str
     set_up: SetUp
     settings: Mapping[str, Any]
+    named: str = ""
+    put_right: frozenset[str] = frozenset()
 
     @cached_property
     def swing(self) -> Swing:
@@ -63,45 +69,61 @@ class Condition:
     def points(self, change: Amounts) -> dict[str, Array]:
         """Block coordinates (rows, dimensions) of the swing with an array of changes laid on, by the real geometry."""
         swing, set_up = moved(self.swing, self.set_up, self.club, change)
-        played = shot(swing, set_up, self.club, flight=False)
         rows = np.broadcast(*[np.asarray(value) for value in change.values()]).shape
+        played = deliver(swing, set_up, self.club)
+        played = replace(played, **{f.name: np.broadcast_to(getattr(played, f.name), rows) for f in fields(played)})
+        words = sound_strike(played, self.club, swing.speed_mps)
+        span, bend, turn, loft, height = self._tables
+        face_to_path = np.interp(words.bend, bend, span)
+        path = words.start_deg - np.interp(face_to_path, span, turn)
+        # what the low point alone does to the height is read off the strike grid: only the rest counts as loft
+        alone = self._with_attack_alone(played)
+        rise = words.height_log - alone.height_log + self._usual.height_log[0]
         lift = (played.arc_height_m - self.swing.arc_height_m) * 1000.0
         tee = (set_up.tee_height_m - self.set_up.tee_height_m) * 1000.0
-        arc_height = np.broadcast_to(self.swing.arc_height_m * 1000.0 + against_ball_and_ground(lift, lift - tee), rows)
-        low_point = np.broadcast_to(played.low_point_m * 100.0, rows)
-        loft = np.broadcast_to(played.dynamic_loft_deg - self.swing.loft_deg, rows)
-        toe = np.broadcast_to(played.strike_toe_m * 1000.0, rows)
+        risen = lift - tee if self.set_up.tee_height_m > 0 else against_ball_and_ground(lift, lift - tee)
+        arc_height = np.broadcast_to(self.swing.arc_height_m * 1000.0 + risen, rows)
         body = np.broadcast_to((played.low_point_m + set_up.ball_position_m) * 100.0, rows)
-        line = np.broadcast_to(played.swing_direction_deg, rows)
         return {
-            "direction": self._as_path_and_face(played, rows),
-            "strike": np.stack([low_point, arc_height, loft], axis=-1),
-            "toe": toe[..., None],
+            "direction": np.stack([path, path + face_to_path], axis=-1),
+            "strike": np.stack([played.low_point_m * 100.0, arc_height, np.interp(rise, height, loft)], -1),
+            "toe": played.strike_toe_m[..., None] * 1000.0,
             "body": body[..., None],
-            "line": line[..., None],
+            "line": played.swing_direction_deg[..., None],
         }
 
-    def _as_path_and_face(self, played: Shot, rows: tuple[int, ...]) -> Array:
-        """The path and face that give the same start and tilt with a centred strike of this club.
-
-        A ball met by an edge or the neck says nothing about path and face, so there the delivered ones stand.
-        """
-        span, tilt, turn = self._tilt_table
-        face_to_path = np.interp(played.axis_tilt_deg, tilt, span)
-        path = played.start_deg - np.interp(face_to_path, span, turn)
-        odd = (np.abs(played.turn_toe_deg) > 0) | (np.abs(played.turn_up_deg) > 0) | (played.ball_speed_mps <= 0)
-        gear = np.stack([np.where(odd, played.path_deg, path), np.where(odd, played.face_deg, path + face_to_path)], -1)
-        return np.broadcast_to(gear, (*rows, 2))
+    def _with_attack_alone(self, played: Delivered) -> FlightWords:
+        """Flight words of the fault-free swing at the attack angle of these deliveries."""
+        usual = deliver(self.swing, self.set_up, self.club)
+        rows = played.attack_deg.shape
+        same = {f.name: np.broadcast_to(getattr(usual, f.name), rows) for f in fields(usual)}
+        changed = Delivered(**{**same, "attack_deg": played.attack_deg})
+        return sound_strike(changed, self.club, self.swing.speed_mps)
 
     @cached_property
-    def _tilt_table(self) -> tuple[Array, Array, Array]:
-        """Face to path (deg), the axis tilt it gives (rising), and how far the start then lies right of the path."""
-        span = np.arange(-FLATTEST_TILT_SPAN_DEG, FLATTEST_TILT_SPAN_DEG + 0.5, 0.5)
-        played = self._play(face_deg=self.swing.face_deg + span)
-        return span, np.asarray(played.axis_tilt_deg), np.asarray(played.start_deg - played.path_deg)
+    def _usual(self) -> FlightWords:
+        return self._sound(face_deg=np.full(1, self.swing.face_deg))
 
-    def _play(self, flight: bool = False, **swing: Any) -> Shot:
-        return shot(replace(self.swing, **swing), self.set_up, self.club, flight=flight)
+    @cached_property
+    def _tables(self) -> tuple[Array, Array, Array, Array, Array]:
+        """What a sound strike of the fault-free swing does, to be looked up backwards.
+
+        Face to path (deg), its bend (made to rise), how far the start lies right of the path; loft against the club's
+        own (deg), the height in the eye it gives (made to rise).
+        """
+        span = np.arange(-WIDEST_FACE_TO_PATH_DEG, WIDEST_FACE_TO_PATH_DEG + 0.5, 0.5)
+        turned = self._sound(face_deg=self.swing.face_deg + span)
+        loft = STRIKE.axes[2].points
+        lofted = self._sound(loft_deg=self.swing.loft_deg + loft)
+        return span, _rising(turned.bend), turned.start_deg, loft, _rising(lofted.height_log)
+
+    def _sound(self, **swing: Any) -> FlightWords:
+        """Flight words of sound strikes of the fault-free swing (whose path is 0) with these fields changed."""
+        changed = replace(self.swing, **swing)
+        rows = np.broadcast(*[np.asarray(value) for value in swing.values()]).shape
+        played = deliver(changed, self.set_up, self.club)
+        played = replace(played, **{f.name: np.broadcast_to(getattr(played, f.name), rows) for f in fields(played)})
+        return sound_strike(played, self.club, changed.speed_mps)
 
     @cached_property
     def _rates(self) -> dict[str, dict[str, Array]]:
@@ -138,15 +160,12 @@ class Condition:
     @cached_property
     def _flight_of_direction(self) -> dict[str, Array]:
         path, face = DIRECTION.mesh()
-        span, _, turn = self._tilt_table
-        played = self._play(flight=True, face_deg=self.swing.face_deg + span)
-        assert played.carry_m is not None and played.side_m is not None and played.curve_m is not None
-        off = np.arctan2(played.side_m, played.carry_m) - np.radians(played.path_deg)
-        far = np.hypot(played.carry_m, played.side_m)
+        span, bend, turn, _, _ = self._tables
+        turned = self._sound(face_deg=self.swing.face_deg + span)
         face_to_path = face - path
         start = path + np.interp(face_to_path, span, turn)
-        finish = np.tan(np.radians(path) + np.interp(face_to_path, span, off))
-        return {"start": start, "curve": np.interp(face_to_path, span, played.curve_m / far), "finish": finish}
+        finish = np.tan(np.radians(path) + np.interp(face_to_path, span, turned.finish))
+        return {"start": start, "curve": np.interp(face_to_path, span, bend), "finish": finish}
 
     @cached_property
     def _played_strikes(self) -> Shot:
@@ -161,11 +180,12 @@ class Condition:
         return shot(swing, set_up, self.club, flight=True)
 
     @cached_property
-    def _apex_log(self) -> Array:
-        apex = self._played_strikes.apex_m
-        usual = self._play(flight=True).apex_m
-        assert apex is not None and usual is not None
-        return np.log(np.maximum(apex / usual, np.exp(NO_HEIGHT_LOG)))
+    def _height_log(self) -> Array:
+        """Log of how high the flight stands in the eye, its apex over its carry, against this player's usual one."""
+        played = self._played_strikes
+        assert played.apex_m is not None and played.carry_m is not None
+        steepness = np.maximum(played.apex_m, 0.01) / np.maximum(played.carry_m, 1.0)
+        return np.asarray(np.maximum(np.log(steepness) - self._usual.height_log[0], NO_HEIGHT_LOG))
 
     def region(self, variable: str, value: str) -> Array:
         """Where on its block's grid a ball of this club has this value: array of 0 and 1."""
@@ -182,8 +202,8 @@ class Condition:
                 inside = inside * (strong if bend == "strong" else ~strong)
             return inside
         if variable == "height":
-            log = self._apex_log
-            low, high = log < border["low_apex_log"], log > border["high_apex_log"]
+            log = self._height_log
+            low, high = log < border["low_height_log"], log > border["high_height_log"]
             return np.asarray({"low": low, "high": high, "normal": ~low & ~high}[value], dtype=float)
         if variable == "contact":
             contact = self._played_strikes.contact
@@ -193,6 +213,11 @@ class Condition:
         if variable == "face_part":
             return np.asarray(side_of_face(TOE.mesh()[0] / 1000.0, self.club.head) == value, dtype=float)
         raise KeyError(variable)
+
+
+def _rising(values: Array) -> Array:
+    """Values made strictly rising, so that they can be looked up backwards."""
+    return np.asarray(np.maximum.accumulate(values) + 1e-9 * np.arange(len(values)))
 
 
 def against_ball_and_ground(lift_mm: Array, lift_against_ball_mm: Array) -> Array:

@@ -1,4 +1,4 @@
-"""What the club did: the posterior of a club's typical delivery, the faults in it, and the geometry's verdict on a cause.
+"""What the club did: a club's typical delivery, the faults in it, and the geometry's verdict on a cause.
 
 For each club and block the sets, sizes and shared deviations are laid on the grid as weights, blurred by the club's own
 spread and multiplied by the likelihood of what that club did: the exact posterior field of its typical delivery.
@@ -11,15 +11,16 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-
+import numpy.typing as npt
 from arclore.engine.diagnosis.blocks import BROAD
 from arclore.engine.diagnosis.condition import BLOCKS, GRIDS, Condition
-from arclore.engine.diagnosis.ranking import SIZE_NODES, Answer, Ranking
+from arclore.engine.diagnosis.ranking import SIZE_NODES, Ranking
 from arclore.engine.geometry import arc
 from arclore.engine.quantities import Array
 
 FLIGHT_BLOCKS = ("direction", "strike", "toe")
 QUANTILES = (0.1, 0.5, 0.9)
+MASS_KEPT = 0.995  # of the pairs of nodes that carry a field: the rest is spread over thousands of them
 AGREES_BITS = 0.5
 INTERVAL_SD = 1.2816  # half of an 80 % interval in standard deviations
 
@@ -70,12 +71,15 @@ class Delivery:
         c = clubs.index(club)
         grid = GRIDS[block]
         weights = self._pair_weights(block)
-        total = np.zeros(grid.shape)
+        kept = _heaviest(weights, MASS_KEPT)
+        total: Array = np.zeros(grid.shape)
         for kind in np.unique(table.scatter):
-            where = np.flatnonzero((table.scatter == kind) & (weights > weights.max() * 1e-9))
+            where = np.flatnonzero((table.scatter == kind) & kept)
             if not len(where):
                 continue
-            fields = [self.ranking.field(block, name, self.answers, 0 if kind == BROAD else int(kind)) for name in clubs]
+            fields = [
+                self.ranking.field(block, name, self.answers, 0 if kind == BROAD else int(kind)) for name in clubs
+            ]
             elsewhere = np.ones((len(table.quadrature.weights), len(where)))
             for d, field in enumerate(fields):
                 if d != c:
@@ -84,7 +88,8 @@ class Delivery:
             for node, share, other in zip(table.quadrature.nodes, table.quadrature.weights, elsewhere, strict=True):
                 laid += grid.scattered(table.points[c][where] + node * table.own[c], weights[where] * share * other)
             total += table.smoothed(c, laid, int(kind)) * fields[c]
-        return total / total.sum()
+        result: Array = total / total.sum()
+        return result
 
     def prior_field(self, block: str, club: str) -> Array:
         """The field of a block about which nothing was seen of this club: the sets' own weights, blurred."""
@@ -99,7 +104,8 @@ class Delivery:
         for dimension, axis in enumerate(grid.axes):
             profile = np.exp(-0.5 * ((axis.points - mean[dimension]) / max(wide[dimension], axis.step)) ** 2)
             field = field * profile.reshape([-1 if d == dimension else 1 for d in range(len(grid.axes))])
-        return field / field.sum()
+        result: Array = field / field.sum()
+        return result
 
     def field(self, block: str, club: str) -> Array:
         """The posterior field of a block of a club."""
@@ -116,21 +122,23 @@ class Delivery:
             "face_deg": _quantiles(face, direction.sum(axis=0)),
             "low_point_cm": _quantiles(low_point, strike.sum(axis=(1, 2))),
         }
-        attack = [attack_of(condition, x) for x in reversed(result["low_point_cm"])]
-        return {
-            name: dict(zip(("low", "mid", "high"), values, strict=True))
-            for name, values in {**result, "attack_deg": attack}.items()
-        }
+        result["attack_deg"] = [float(attack_of(condition, x)) for x in reversed(result["low_point_cm"])]
+        return {name: {"low": low, "mid": mid, "high": high} for name, (low, mid, high) in result.items()}
 
     def faults(self) -> dict[str, float]:
-        """Probability of each delivery fault with the club that shows it most, the speed's from the causes that cost it."""
+        """Probability of each delivery fault with the club that shows it most; speed's from the causes that cost it."""
         border = self.model.settings["faults"]
         worst: dict[str, float] = {}
         for club, condition in self.model.conditions.items():
+            if condition.put_right:
+                continue
             for name, value in self._faults_with(club, condition, border).items():
                 worst[name] = max(worst.get(name, 0.0), value)
         slow = [
-            any(m["input"] == "speed_percent" and m["size"] <= -border["speed_percent"] for m in c.entry.get("moves", ()))
+            any(
+                m["input"] == "speed_percent" and m["size"] <= -border["speed_percent"]
+                for m in c.entry.get("moves", ())
+            )
             for c in self.model.candidates
         ]
         worst["speed-lost"] = self.ranking.holding([*slow, False])
@@ -177,6 +185,8 @@ class Delivery:
         """The club with which the cause moves path or low point most, of those that were described; "" where none."""
         best, most = "", 0.0
         for club, blocks in self.model.shifts.items():
+            if self.model.conditions[club].put_right:
+                continue
             moves = np.concatenate([np.abs(blocks[b][member].mean(axis=0)) for b in FLIGHT_BLOCKS])
             if moves.sum() > most + 1e-6 and moves.max() > 0.05:
                 best, most = club, float(moves.sum())
@@ -209,6 +219,15 @@ def attack_of(condition: Condition, low_point_cm: float | Array) -> Array:
     """The attack angle (deg) at which this club meets a ball with the low point so far ahead of it (cm)."""
     club = condition.club
     return np.asarray(arc.attack_from_low_point(np.asarray(low_point_cm) / 100.0, club.arc_radius_m, club.plane_deg))
+
+
+def _heaviest(weights: Array, share: float) -> npt.NDArray[np.bool_]:
+    """The fewest weights that hold this share of their sum."""
+    order = np.argsort(-weights)
+    enough = int(np.searchsorted(np.cumsum(weights[order]), share * weights.sum())) + 1
+    kept = np.zeros(len(weights), dtype=bool)
+    kept[order[:enough]] = True
+    return kept
 
 
 def _quantiles(points: Array, weights: Array) -> list[float]:

@@ -1,8 +1,8 @@
 """What was seen, as likelihood fields over a condition's blocks.
 
-A plain statement ("it starts left") is about the player's typical ball. A tally counts ball by ball. Where several kinds
-of ball are named for one club, or a word of frequency is given, the statement stands for a few balls of which the stated
-share was of those kinds. Where a shot says nothing of a block, its balls say nothing there.
+A plain statement ("it starts left") is about the player's typical ball. A tally counts ball by ball. Where several
+kinds of ball are named for one club, or a word of frequency is given, the statement stands for a few balls of which the
+stated share was of those kinds. Where a shot says nothing of a block, its balls say nothing there.
 """
 
 from __future__ import annotations
@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
-
 from arclore.engine.diagnosis.condition import BLOCK_OF, GRIDS, Condition
 from arclore.engine.quantities import Array
 
@@ -61,7 +60,11 @@ class ShotSeen:
     def alternatives(self, block: str, variables: Iterable[str]) -> list[dict[str, str]]:
         """The kinds of ball this line names for a block, using only the given variables."""
         named = [(v, self.values[v]) for v in variables if BLOCK_OF[v] == block and v in self.values]
-        return [dict(zip((v for v, _ in named), choice, strict=True)) for choice in product(*(x for _, x in named))] if named else []
+        return (
+            [dict(zip((v for v, _ in named), choice, strict=True)) for choice in product(*(x for _, x in named))]
+            if named
+            else []
+        )
 
 
 def block_evidence(
@@ -72,12 +75,12 @@ def block_evidence(
     allowed: the variables that may be used (all where None), so that one answer can be taken back.
     """
     usable = frozenset(BLOCK_OF) if allowed is None else allowed
-    spoken = [(line, kinds) for line in shots if (kinds := line.alternatives(block, sorted(usable)))]
+    spoken = [(line, named) for line in shots if (named := line.alternatives(block, sorted(usable)))]
     if not spoken:
         return None
     if any(line.count for line, _ in spoken):
-        kinds = [Kind(kind, line.count / len(named)) for line, named in spoken if line.count for kind in named]
-        return BlockEvidence(tuple(_merged(kinds)))
+        counted = (Kind(kind, line.count / len(named)) for line, named in spoken if line.count for kind in named)
+        return BlockEvidence(tuple(_merged(counted)))
     doubted = any(BLOCK_OF[v] == block for line, _ in spoken for v in line.unsure & usable)
     silent = SILENT_LINE_DOUBT * (1.0 - len(spoken) / len(shots))
     unsure = max(statement["unsure"] if doubted else 0.0, silent)
@@ -101,6 +104,17 @@ def _merged(kinds: Iterable[Kind]) -> list[Kind]:
     return [Kind(dict(key), balls) for key, balls in sorted(merged.items())]
 
 
+def claimed(condition: Condition, block: str, seen: BlockEvidence) -> Array:
+    """Where on the block's grid a ball is of any of the kinds named: array of 0 and 1."""
+    field: Array = np.max([_region(condition, kind) for kind in seen.kinds], axis=0)
+    return field
+
+
+def _region(condition: Condition, kind: Kind) -> Array:
+    field: Array = np.prod([condition.region(v, value) for v, value in kind.values.items()], axis=0)
+    return field
+
+
 def likelihood_field(
     condition: Condition, block: str, seen: BlockEvidence, scatter: float, label_error: float
 ) -> Array:
@@ -112,20 +126,17 @@ def likelihood_field(
     grid = GRIDS[block]
     error = max(label_error, seen.unsure)
     if seen.typical:
-        kind = seen.kinds[0].values
-        region = np.prod([condition.region(v, value) for v, value in kind.items()], axis=0)
-        typical: Array = (1.0 - error) * region + error / 3.0 ** len(kind)
+        kind = seen.kinds[0]
+        typical: Array = (1.0 - error) * _region(condition, kind) + error / 3.0 ** len(kind.values)
         return typical
     sd = condition.spread("scatter")[block] * scatter
     log = np.zeros(grid.shape)
-    claimed = np.zeros(grid.shape)
     share = 1.0 / (len(seen.kinds) + 1.0)
-    for kind_of_ball in seen.kinds:
-        region = np.prod([condition.region(v, value) for v, value in kind_of_ball.values.items()], axis=0)
-        claimed = np.maximum(claimed, region)
-        log += kind_of_ball.balls * np.log(np.clip(grid.blurred(region, sd), 1e-9, 1.0))
+    for kind in seen.kinds:
+        log += kind.balls * np.log(np.clip(grid.blurred(_region(condition, kind), sd), 1e-9, 1.0))
     if seen.others > 0:
-        log += seen.others * np.log(np.clip(1.0 - grid.blurred(claimed, sd), 1e-9, 1.0))
+        other = 1.0 - grid.blurred(claimed(condition, block, seen), sd)
+        log += seen.others * np.log(np.clip(other, 1e-9, 1.0))
     balls = sum(kind.balls for kind in seen.kinds) + seen.others
     result: Array = (1.0 - error) * np.exp(log) + error * share**balls
     return result

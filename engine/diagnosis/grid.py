@@ -7,7 +7,6 @@ from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
-
 from arclore.engine.quantities import Array
 
 
@@ -25,7 +24,7 @@ class Axis:
 
     @cached_property
     def points(self) -> Array:
-        return self.first + self.step * np.arange(self.count)
+        return np.asarray(self.first + self.step * np.arange(self.count), dtype=float)
 
 
 @dataclass(frozen=True)
@@ -33,7 +32,7 @@ class Grid:
     """A regular grid of one to three dimensions."""
 
     axes: tuple[Axis, ...]
-    fineness: int  # how many times finer a field is made before it is looked up
+    fineness: tuple[int, ...]  # how many times finer a field is made, axis by axis, before it is looked up
 
     @property
     def shape(self) -> tuple[int, ...]:
@@ -53,8 +52,8 @@ class Grid:
 
     def fine(self, field: Array) -> Array:
         """The field on a grid `fineness` times finer, by linear interpolation, flat, for `index`."""
-        for dimension, axis in enumerate(self.axes):
-            places = np.arange((axis.count - 1) * self.fineness + 1) / self.fineness
+        for dimension, (axis, finer) in enumerate(zip(self.axes, self.fineness, strict=True)):
+            places = np.arange((axis.count - 1) * finer + 1) / finer
             low = np.minimum(places.astype(np.intp), axis.count - 2)
             share = (places - low).reshape([-1 if d == dimension else 1 for d in range(len(self.axes))])
             field = np.take(field, low, axis=dimension) * (1 - share) + np.take(field, low + 1, axis=dimension) * share
@@ -63,9 +62,9 @@ class Grid:
     def index(self, points: Array) -> npt.NDArray[np.intp]:
         """Flat place of points (..., dimensions) in a fine field; points off the grid are brought to its edge."""
         flat: npt.NDArray[np.intp] = np.zeros(points.shape[:-1], dtype=np.intp)
-        for dimension, axis in enumerate(self.axes):
-            last = (axis.count - 1) * self.fineness
-            place = np.rint((points[..., dimension] - axis.first) * (self.fineness / axis.step)).astype(np.intp)
+        for dimension, (axis, finer) in enumerate(zip(self.axes, self.fineness, strict=True)):
+            last = (axis.count - 1) * finer
+            place = np.rint((points[..., dimension] - axis.first) * (finer / axis.step)).astype(np.intp)
             flat *= last + 1
             flat += np.clip(place, 0, last)
         return flat

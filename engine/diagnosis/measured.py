@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-
 from arclore.engine.diagnosis.condition import GRIDS, Condition
 from arclore.engine.geometry import arc
 from arclore.engine.quantities import Array
@@ -22,21 +21,15 @@ USUAL_ERROR = {
 
 
 def measured_field(condition: Condition, block: str, quantity: str, value: float, error_sd: float | None) -> Array:
-    """Likelihood of the measured value over the block's grid: a Gaussian in the quantity, array of the grid's shape.
-    """
+    """Likelihood of the measured value over the block's grid: a Gaussian in the quantity, array of the grid's shape."""
     mesh = GRIDS[block].mesh()
     error = USUAL_ERROR[quantity] if error_sd is None else error_sd
     club = condition.club
+    predicted = mesh[0]  # the block's first coordinate is the quantity itself, but for these three
     if quantity == "attack_deg":
         predicted = np.asarray(arc.attack_from_low_point(mesh[0] / 100.0, club.arc_radius_m, club.plane_deg))
-    else:
-        predicted = {
-            "path_deg": lambda: mesh[0],
-            "face_deg": lambda: mesh[1],
-            "face_to_path_deg": lambda: mesh[1] - mesh[0],
-            "low_point_cm": lambda: mesh[0],
-            "low_point_body_cm": lambda: mesh[0],
-            "swing_direction_deg": lambda: mesh[0],
-            "strike_toe_mm": lambda: mesh[0],
-        }[quantity]()
+    elif quantity == "face_deg":
+        predicted = mesh[1]
+    elif quantity == "face_to_path_deg":
+        predicted = mesh[1] - mesh[0]
     return np.asarray(np.exp(-0.5 * ((value - predicted) / error) ** 2) + 1e-9)

@@ -1,4 +1,4 @@
-"""The hypotheses of one lesson: candidate causes for these clubs and this level, their sets, and the tables of geometry.
+"""The hypotheses of one lesson: candidate causes for these clubs and this level, their sets, and their geometry.
 
 Built once for a library, a choice of clubs and a level; every answer after that only looks numbers up.
 """
@@ -11,7 +11,6 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
-
 from arclore.engine.diagnosis.blocks import BlockTable, Ints, block_table
 from arclore.engine.diagnosis.condition import BLOCKS, GRIDS, Condition
 from arclore.engine.diagnosis.moves import amounts, covers
@@ -38,7 +37,9 @@ def size_spread(cause: Mapping[str, Any]) -> float:
     strength = sum(move["size"] ** 2 for move in moves)
     if strength == 0:
         return 0.0
-    ratios = sum(min(move["size_sd"] / abs(move["size"]), 2.0) ** 2 * move["size"] ** 2 for move in moves if move["size"])
+    ratios = sum(
+        min(move["size_sd"] / abs(move["size"]), 2.0) ** 2 * move["size"] ** 2 for move in moves if move["size"]
+    )
     return float(min(np.sqrt(ratios / strength), LARGEST_SIZE_SPREAD))
 
 
@@ -75,7 +76,7 @@ class Model:
         self.place = {name: i for i, name in enumerate(self.ids)}
         self.unlisted = len(self.candidates)
         self.largest = largest
-        self._tables: dict[tuple[str, tuple[str, ...]], tuple[BlockTable, Array, Ints]] = {}
+        self._tables: dict[tuple[str, tuple[str, ...]], tuple[BlockTable, Ints, Ints]] = {}
 
     @cached_property
     def weights(self) -> Array:
@@ -110,6 +111,8 @@ class Model:
         change: dict[str, Array] = {"face_deg": np.zeros((len(self.candidates), 2))}
         for i, candidate in enumerate(self.candidates):
             for name, size in amounts(candidate.entry, family).items():
+                if name in condition.put_right:
+                    continue
                 nodes = size * np.array([1.0 - candidate.size_spread, 1.0 + candidate.size_spread])
                 change.setdefault(name, np.zeros((len(self.candidates), 2)))[i] = nodes
         return {block: rows - condition.fault_free_point[block] for block, rows in condition.points(change).items()}
@@ -121,14 +124,15 @@ class Model:
         for name, condition in self.conditions.items():
             of_block = {block: np.zeros((len(self.candidates), len(grid.axes))) for block, grid in GRIDS.items()}
             for i, candidate in enumerate(self.candidates):
-                for key, sd in amounts(candidate.entry, condition.club.family, "sd").items():
+                scatter = amounts(candidate.entry, condition.club.family, "sd")
+                for key, sd in ((k, v) for k, v in scatter.items() if k not in condition.put_right):
                     for block, rate in condition.rate(key).items():
                         of_block[block][i] += (sd * rate) ** 2
             result[name] = of_block
         return result
 
-    def table(self, block: str, clubs: tuple[str, ...]) -> tuple[BlockTable, Array, Ints]:
-        """The block's table for these clubs, the pair index (nodes, nodes), and the nodes (members + 1, 2) of each member.
+    def table(self, block: str, clubs: tuple[str, ...]) -> tuple[BlockTable, Ints, Ints]:
+        """The block's table for these clubs, the pair index (nodes, nodes), the nodes (members + 1, 2) of each member.
 
         The last row of the nodes is "no cause"; the unlisted member has one node of its own, used twice.
         """
@@ -137,7 +141,7 @@ class Model:
             self._tables[key] = self._tabulate(block, clubs)
         return self._tables[key]
 
-    def _tabulate(self, block: str, clubs: tuple[str, ...]) -> tuple[BlockTable, Array, Ints]:
+    def _tabulate(self, block: str, clubs: tuple[str, ...]) -> tuple[BlockTable, Ints, Ints]:
         step = np.array([axis.step for axis in GRIDS[block].axes])
         shifts = [self.shifts[club][block] for club in clubs]
         variances = [self.added_variance[club][block] for club in clubs]

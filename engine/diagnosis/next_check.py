@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-
 from arclore.engine.diagnosis.moves import covers
 from arclore.engine.diagnosis.ranking import Ranking
 from arclore.engine.diagnosis.yes_no import test_of

@@ -15,7 +15,6 @@ from itertools import combinations
 
 import numpy as np
 import numpy.typing as npt
-
 from arclore.engine.quantities import Array
 
 Mask = npt.NDArray[np.bool_]
@@ -35,7 +34,7 @@ class Sets:
 
     def holding(self, mask: Mask) -> Mask:
         """Which sets hold at least one of the causes of the mask (n,)."""
-        return np.append(mask, False)[self.members].any(axis=1)
+        return np.asarray(np.append(mask, False)[self.members].any(axis=1))
 
 
 def all_sets(n: int, largest: int, exclusive: Iterable[tuple[int, int]] = ()) -> Sets:
@@ -150,5 +149,5 @@ def marginals(sets: Sets, probability: Array) -> Array:
     flat = np.bincount(
         sets.members.ravel(), weights=np.repeat(probability, sets.members.shape[1]), minlength=sets.n + 1
     )
-    result: Array = flat[: sets.n]
+    result: Array = flat[: sets.n].astype(float)
     return result

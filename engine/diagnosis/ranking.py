@@ -12,11 +12,10 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
-
 from arclore.engine.diagnosis.blocks import BROAD, BlockTable
 from arclore.engine.diagnosis.case import Case
-from arclore.engine.diagnosis.condition import BLOCK_OF, BLOCKS, GRIDS
-from arclore.engine.diagnosis.evidence import SCATTER_CLASSES, block_evidence, likelihood_field
+from arclore.engine.diagnosis.condition import BLOCK_OF, BLOCKS, GRIDS, Condition
+from arclore.engine.diagnosis.evidence import SCATTER_CLASSES, block_evidence, claimed, likelihood_field
 from arclore.engine.diagnosis.measured import measured_field
 from arclore.engine.diagnosis.model import Model
 from arclore.engine.diagnosis.posterior import Finding, check_factor, compound_to_net, marginals, normalised
@@ -28,7 +27,7 @@ SIZE_NODES = ((0, 0), (0, 1), (1, 0), (1, 1))
 
 @dataclass(frozen=True)
 class Answer:
-    """One thing that was answered. kind: flight, finding, check or measured; name: "driver: start", a symptom, a check."""
+    """One thing answered: its kind (flight, finding, check, changed, measured) and name ("driver: start", an id)."""
 
     kind: str
     name: str
@@ -66,14 +65,23 @@ class Ranking:
         checks = {
             Answer("check", name, value=result)
             for name, result in case.checks.items()
-            if self.checks[name]["type"] != "measurement"
+            if self.checks[name]["type"] == "likelihood"
+        }
+        changed = {
+            Answer("changed", name, condition.named, key, case.checks[check])
+            for key, condition in self.model.conditions.items()
+            for check in case.checks
+            if key == changed_name(condition.named, check)
+            for name in (f"{condition.named}: {check}",)
         }
         measured = {
-            Answer("measured", f"{m['club']}: {m['quantity']}", m["club"], m["quantity"], (m["value"], m.get("error_sd")))
+            Answer(
+                "measured", f"{m['club']}: {m['quantity']}", m["club"], m["quantity"], (m["value"], m.get("error_sd"))
+            )
             for m in self.measurements
             if m["club"] in self.model.conditions
         }
-        return tuple(sorted(flight | findings | checks | measured, key=lambda a: (a.kind, a.name, str(a.value))))
+        return tuple(sorted(flight | findings | checks | changed | measured, key=lambda a: (a.kind, a.name, str(a.value))))
 
     def _findings(self, state: str) -> Sequence[str]:
         case = self.case
@@ -94,6 +102,12 @@ class Ranking:
                 result.append({"club": family, "value": float(value), **check["measurement"]})
         return result
 
+    @property
+    def statement(self) -> Mapping[str, float]:
+        """The library's settings of what a statement is worth."""
+        settings: Mapping[str, float] = self.model.settings["statement"]
+        return settings
+
     # --- factors over the sets ---------------------------------------------------------------------------------------
 
     @cached_property
@@ -103,7 +117,7 @@ class Ranking:
     def _factor_of(self, answer: Answer) -> Array:
         sets = self.model.sets
         if answer.kind == "check":
-            test = test_of(self, self.checks[answer.name])
+            test = test_of(self.model, self.checks[answer.name])
             if answer.value not in (test.positive, test.negative):
                 return np.ones(len(sets.sizes))
             return check_factor(sets, test.members, test.sensitivity, test.specificity, answer.value == test.positive)
@@ -114,7 +128,7 @@ class Ranking:
         return Finding.present(links, leak, 0.0 if answer.value == "present" else unsure).factor(sets)
 
     def links(self, symptom: str) -> tuple[Array, float]:
-        """The chance (members,) that each member alone makes the symptom, and its leak; the unlisted one has the mean."""
+        """The chance (members,) that each member alone makes the symptom (the unlisted one: the mean), and its leak."""
         words = self.model.settings["frequency_words"]
         leak = words[self.symptoms[symptom]["leak"]]
         links = np.zeros(self.model.unlisted + 1)
@@ -129,21 +143,23 @@ class Ranking:
 
     def block_answers(self, block: str, answers: frozenset[Answer]) -> frozenset[Answer]:
         """The answers that bear on a block."""
+        told = {a.club for a in self.answers if a.kind == "flight" and BLOCK_OF[a.variable] == block}
         return frozenset(
             a
             for a in answers
             if (a.kind == "flight" and BLOCK_OF[a.variable] == block)
             or (a.kind == "measured" and a.variable in MEASURED_IN[block])
+            or (a.kind == "changed" and a.club in told)
         )
 
     def clubs_of(self, block: str) -> tuple[str, ...]:
         """The clubs that have something to say of a block, over all answers: the table's conditions."""
         own = self.block_answers(block, frozenset(self.answers))
-        return tuple(name for name in self.model.conditions if any(a.club == name for a in own))
+        return tuple(name for name in self.model.conditions if any(condition_of(a) == name for a in own))
 
     def field(self, block: str, club: str, answers: frozenset[Answer], kind: int) -> Array:
         """The likelihood of the answers over a club's grid of typical deliveries, for one scatter class."""
-        own = frozenset(a for a in answers if a.club == club)
+        own = frozenset(a for a in self.block_answers(block, answers) if condition_of(a) == club)
         key = (block, club, own, kind)
         if key not in self._fields:
             self._fields[key] = self._field(block, club, own, kind)
@@ -151,7 +167,7 @@ class Ranking:
 
     def _field(self, block: str, club: str, own: frozenset[Answer], kind: int) -> Array:
         condition = self.model.conditions[club]
-        statement = self.model.settings["statement"]
+        statement = self.statement
         field = np.ones(GRIDS[block].shape)
         variables = frozenset(a.variable for a in own if a.kind == "flight")
         lines = [line for line in self.case.shots if line.club == club]
@@ -163,7 +179,19 @@ class Ranking:
         for answer in own:
             if answer.kind == "measured":
                 field = field * measured_field(condition, block, answer.variable, *answer.value)
+            elif answer.kind == "changed":
+                field = field * self._changed_field(condition, block, answer)
         return field
+
+    def _changed_field(self, condition: Condition, block: str, answer: Answer) -> Array:
+        """Likelihood that what was told of this club is still, or no longer, its typical ball in a changed set-up."""
+        seen = block_evidence([x for x in self.case.shots if x.club == condition.named], block, self.statement)
+        said = self.checks[answer.name.split(": ")[1]]["changed_set_up"]
+        if seen is None or answer.value not in (said["positive"], said["negative"]):
+            return np.ones(GRIDS[block].shape)
+        told = claimed(condition, block, seen)
+        inside = 1.0 - told if answer.value == said["positive"] else told
+        return (1.0 - CHANGED_ERROR) * inside + CHANGED_ERROR / 2.0
 
     def block_values(self, block: str, answers: frozenset[Answer]) -> Array | None:
         """P(block's answers | pair of nodes); None where there are none."""
@@ -175,7 +203,9 @@ class Ranking:
             clubs = self.clubs_of(block)
             table = self.table(block)
             kinds = [int(k) for k in np.unique(table.scatter)]
-            fields = [{k: self.field(block, club, own, k) for k in {0 if k == BROAD else k for k in kinds}} for club in clubs]
+            fields = [
+                {k: self.field(block, club, own, k) for k in {0 if k == BROAD else k for k in kinds}} for club in clubs
+            ]
             self._blocks[key] = table.evaluate(fields)
         return self._blocks[key]
 
@@ -252,6 +282,20 @@ class Ranking:
         single = sets.sizes == 1
         alone[sets.members[single, 0]] = np.log2(likelihood[single] / likelihood[0])
         return alone
+
+
+CHANGED_ERROR = 0.15
+"""How often a few balls in a changed set-up tell the wrong thing (estimate)."""
+
+
+def changed_name(club: str, check: str) -> str:
+    """The condition of a club under a check that changes the set-up."""
+    return f"{club} | {check}"
+
+
+def condition_of(answer: Answer) -> str:
+    """The condition whose grid an answer bears on."""
+    return answer.variable if answer.kind == "changed" else answer.club
 
 
 MEASURED_IN = {

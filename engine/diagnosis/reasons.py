@@ -10,7 +10,6 @@ from collections.abc import Callable, Sequence
 from math import factorial
 
 import numpy as np
-
 from arclore.engine.diagnosis.posterior import Sets, marginals, normalised
 from arclore.engine.quantities import Array
 

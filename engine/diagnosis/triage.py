@@ -6,17 +6,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
-
-from arclore.engine.diagnosis.case import CLUB_FAMILIES, Case, case_of, club_used
+from arclore.engine.diagnosis.case import CLUB_FAMILIES, Case, ClubUsed, case_of, club_used
 from arclore.engine.diagnosis.condition import Condition
 from arclore.engine.diagnosis.delivery import Delivery, Verdict
 from arclore.engine.diagnosis.model import Model
+from arclore.engine.diagnosis.moves import covers
 from arclore.engine.diagnosis.next_check import suggestions
-from arclore.engine.diagnosis.ranking import Answer, Ranking
+from arclore.engine.diagnosis.ranking import Answer, Ranking, changed_name
 from arclore.engine.diagnosis.reasons import log2_odds, shapley
 from arclore.engine.diagnosis.remedy import offers
 from arclore.engine.diagnosis.words import Expressions, Proposal
@@ -36,7 +37,7 @@ class Bench:
         self.library = library
         self.largest = largest
         self.expressions = Expressions(library.words)
-        self._models: dict[tuple[tuple[str, ...], str], Model] = {}
+        self._models: dict[tuple[tuple[str, ...], str, tuple[str, ...]], Model] = {}
 
     def case(self, given: Mapping[str, Any]) -> Case:
         """The case of a checked input, its words turned into proposals. Raises CaseError."""
@@ -58,18 +59,32 @@ class Bench:
 
     def model(self, case: Case) -> Model:
         """The model for the clubs and level of a case."""
-        key = (tuple(sorted(club.name for club in case.clubs)), case.level)
+        changed = tuple(
+            name for name in sorted(case.checks) if self.library.checks[name]["type"] == "changed-set-up"
+        )
+        key = (tuple(sorted(club.name for club in case.clubs)), case.level, changed)
         if key not in self._models:
-            conditions = {}
+            conditions: dict[str, Condition] = {}
             for club in (club_used(name, self.library) for name in key[0]):
                 if club.family in self.library.clubs:
-                    made = club_from_entry(self.library.clubs[club.family], club.member)
-                    conditions[club.name] = Condition(made, case.level, made.standard, self.library.settings)
+                    conditions |= self._conditions(club, case.level, changed)
             families = case.families or CLUB_FAMILIES[:7]
             self._models[key] = Model(
                 self.library.causes, self.library.settings, families, conditions, case.level, self.largest
             )
         return self._models[key]
+
+    def _conditions(self, club: ClubUsed, level: str, changed: Sequence[str]) -> dict[str, Condition]:
+        """The club in its own set-up, and in those of the checks that change it and are meant for it."""
+        made = club_from_entry(self.library.clubs[club.family], club.member)
+        plain_set_up = Condition(made, level, made.standard, self.library.settings, club.name)
+        result = {club.name: plain_set_up}
+        for name in changed:
+            check = self.library.checks[name]
+            if covers(check["clubs"], club.family):
+                put_right = frozenset(check["changed_set_up"]["puts_right"])
+                result[changed_name(club.name, name)] = replace(plain_set_up, put_right=put_right)
+        return result
 
     def ranking(self, case: Case) -> Ranking:
         return Ranking(self.model(case), case, self.library.symptoms, self.library.checks)
@@ -106,6 +121,7 @@ def triage(given: Mapping[str, Any], bench: Bench) -> dict[str, Any]:
     because = _because(ranking)
     causes = [_cause(i, ranking, delivery, because, case) for i in order[:SHOWN_CAUSES]]
     leading = [cause["id"] for cause in causes]
+    made = ranking.model.conditions
     library = bench.library
     answer = {
         **_empty(case),
@@ -126,7 +142,7 @@ def triage(given: Mapping[str, Any], bench: Bench) -> dict[str, Any]:
             {"id": o.id, "title": library.drills[o.id]["title"], "for": list(o.causes)}
             for o in (offers(ranking, library.drills, leading) if causes else ())
         ],
-        "delivery": {club: _intervals(delivery, club, case) for club in ranking.model.conditions},
+        "delivery": {club.name: _intervals(delivery, club.name, case) for club in case.clubs if club.name in made},
     }
     result: dict[str, Any] = plain(answer, 6)
     return result
@@ -145,7 +161,9 @@ def _empty(case: Case) -> dict[str, Any]:
         "drills": [],
         "delivery": {},
         "theories": list(case.theories) + [p["theory"] for p in case.proposed if p["theory"]],
-        "proposed": [{k: p[k] for k in ("phrase", "from", "outcome", "findings", "ask", "certain")} for p in case.proposed],
+        "proposed": [
+            {k: p[k] for k in ("phrase", "from", "outcome", "findings", "ask", "certain")} for p in case.proposed
+        ],
         "need_balls": case.need_balls,
         "handed": case.handed,
         "level": case.level,
@@ -168,7 +186,13 @@ def _stopped(case: Case, bench: Bench) -> dict[str, Any]:
                 "family": library.causes[name]["family"],
                 "stage": library.causes[name]["stage"],
                 "probability": chance,
-                "geometry": {"verdict": "silent", "bits": 0.0, "text": "not played", "path_deg": None, "low_point_cm": None},
+                "geometry": {
+                    "verdict": "silent",
+                    "bits": 0.0,
+                    "text": "not played",
+                    "path_deg": None,
+                    "low_point_cm": None,
+                },
                 "because": [{"finding": "pain or a safety sign was reported", "bits": 0.0}],
             }
             for name in refer
@@ -202,7 +226,8 @@ def spoken(answer: Answer, case: Case) -> str:
     """An answer as a finding's name: a flight variable with its values as this golfer saw them."""
     if answer.kind == "flight":
         values = [
-            case.side(value.split("-")[0]) + (f" ({value.split('-', 1)[1]})" if answer.variable == "curve" and "-" in value else "")
+            case.side(value.split("-")[0])
+            + (f" ({value.split('-', 1)[1]})" if answer.variable == "curve" and "-" in value else "")
             if answer.variable in ("start", "curve", "finish") and value != "on-line"
             else value
             for line in case.shots

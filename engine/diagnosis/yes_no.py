@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-
 from arclore.engine.diagnosis.model import Model
 from arclore.engine.diagnosis.posterior import Mask
 

@@ -1,0 +1,58 @@
+"""The flight of a sound strike: what path, face, loft and speed give where the face meets the ball well.
+
+Words of direction and height are about such balls; a top, a shank or ground before the ball is told by its contact.
+``Flight words`` of a delivery are its start (deg), bend (curve over distance) and height in the eye (log of apex over
+carry).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from arclore.engine.geometry.club import Club
+from arclore.engine.geometry.flight import fly
+from arclore.engine.geometry.shot import Delivered, hit
+from arclore.engine.geometry.strike import TURF_LOFT_DEG
+from arclore.engine.quantities import Array, Number
+
+ON_FACE = 0.9  # a sound strike stays within this share of the way to the neck or the toe
+
+
+@dataclass(frozen=True)
+class FlightWords:
+    """What words of direction and height are read from; arrays. Sides + right; finish is side over carry."""
+
+    start_deg: Array
+    bend: Array
+    finish: Array
+    height_log: Array
+
+
+def sound_strike(delivered: Delivered, club: Club, head_speed_mps: Number) -> FlightWords:
+    """The flight words of a delivery as if the face's centre height met the ball and no ground came before it.
+
+    The strike toward toe or heel stays, so gear effect stays too. head_speed_mps is the speed before any ground.
+    """
+    head = club.head
+    kept = delivered.speed_mps / np.asarray(head_speed_mps)
+    still = np.zeros_like(delivered.attack_deg)
+    sound = replace(
+        delivered,
+        speed_mps=np.broadcast_to(np.asarray(head_speed_mps, dtype=float), kept.shape),
+        dynamic_loft_deg=delivered.dynamic_loft_deg + TURF_LOFT_DEG * (1.0 - kept),
+        strike_toe_m=np.clip(delivered.strike_toe_m, -ON_FACE * head.heel_edge_m, ON_FACE * head.toe_edge_m),
+        strike_up_m=still,
+        turn_toe_deg=still,
+        turn_up_deg=still,
+        turf_before_m=still,
+    )
+    struck, _ = hit(sound, head, head.friction)
+    flown = fly(struck.ball_speed_mps, struck.launch_deg, struck.start_deg, struck.backspin_rpm, struck.axis_tilt_deg)
+    far = np.maximum(np.hypot(flown.carry_m, flown.side_m), 1.0)
+    return FlightWords(
+        start_deg=np.asarray(struck.start_deg),
+        bend=flown.curve_m / far,
+        finish=np.arctan2(flown.side_m, np.maximum(flown.carry_m, 1.0)),
+        height_log=np.log(np.maximum(flown.apex_m, 0.01) / far),
+    )

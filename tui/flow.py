@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from arclore.tui.lesson import SKIPPED, UNSURE, Lesson, case_input, gate
+from arclore.tui.lesson import ASKED, SKIPPED, UNSURE, Lesson, case_input, gate
 from arclore.tui.questions import Question, questions
 from arclore.tui.wording import Said
 
@@ -166,7 +166,7 @@ class Flow:
         place = asked.index(self.current) if self.current in asked else -1
         order = [*asked[place + 1 :], *asked[: place + 1]]
         standing = self.current or (asked[0] if asked else "")
-        self.go_to(next((name for name in order if name not in given), standing), led=True)
+        self.go_to(next((name for name in order if given.get(name, ASKED) == ASKED), standing), led=True)
 
     def next_check(self) -> bool:
         """Stand at the offered check; at the next one if it stands already. False where none is on offer."""

@@ -13,10 +13,12 @@ from typing import Any
 FORMAT = 1
 SKIPPED = "skipped"
 UNSURE = "unsure"
-NOT_SAID = (None, SKIPPED, UNSURE)
+ASKED = "asked"  # stands for an answer that is still awaited
+NOT_SAID = (None, SKIPPED, UNSURE, ASKED)
 MOST_EVENTS = 5000
 WORDS_SAFETY = "safety:words"
 FLIGHT = ("start", "curve", "height", "contact", "turf")
+LISTS = ("contact", "turf")  # of which a shot may name several
 VARIES = {"start": "start-line-scatter", "curve": "two-way-miss"}
 """The symptom that stands for "it varies" where one side cannot be named."""
 Event = tuple[str, Any]
@@ -131,8 +133,10 @@ def _shot(club: str, stated: Mapping[str, Any], said: Iterable[Mapping[str, Any]
             shot["curve"], _, bend = str(value).partition("-")
             if bend:
                 shot["bend"] = bend
+        elif variable in LISTS:
+            shot[variable] = [value] if isinstance(value, str) else list(value)
         else:
-            shot[variable] = list(value) if isinstance(value, (list, tuple)) else value
+            shot[variable] = value
     finish = next((v for p in said if (v := _accepted(p, "finish", handed)) is not None), None)
     if finish is not None:
         shot["finish"] = finish

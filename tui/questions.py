@@ -9,7 +9,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from arclore.tui.hand import for_hand
+from arclore.tui.command.page import sentence
+from arclore.tui.hand import for_hand, side_for_hand
 from arclore.tui.lesson import SKIPPED, UNSURE, WORDS_SAFETY
 
 MOST_CLUBS = 3
@@ -48,9 +49,7 @@ class Question:
             return "not sure"
         labels = {choice.value: choice.label for choice in self.choices}
         if isinstance(value, (list, tuple)):
-            return " or ".join(labels.get(str(item), str(item)) for item in value) if self.id != "clubs" else ", ".join(
-                labels.get(str(item), str(item)) for item in value
-            )
+            return (", " if self.id == "clubs" else " or ").join(labels.get(str(item), str(item)) for item in value)
         if isinstance(value, float):
             return f"{value:g}"
         return labels.get(str(value), str(value))
@@ -112,9 +111,9 @@ OF_A_CLUB = (
         "bent",
         (
             Choice("left-strong", "far left"),
-            Choice("left-slight", "a little left"),
+            Choice("left-slight", "a bit left"),
             Choice("none", "no bend"),
-            Choice("right-slight", "a little right"),
+            Choice("right-slight", "a bit right"),
             Choice("right-strong", "far right"),
             Choice("varies", "both ways"),
         ),
@@ -213,10 +212,16 @@ def check_question(name: str, entry: Mapping[str, Any], handed: str) -> Question
         f"check: {for_hand(entry['title'], handed)}",
         () if number else tuple(Choice(value, when, means) for value, when, means in results),
         number=number,
-        hint=" ".join(f"{when}: {means}." for _, when, means in results) if number else "",
+        hint=_reading(entry, results, handed) if number else "",
         steps=tuple(for_hand(step, handed) for step in entry["how"]),
         cautions=tuple(for_hand(caution, handed) for caution in entry.get("cautions", ())),
     )
+
+
+def _reading(entry: Mapping[str, Any], results: Sequence[tuple[str, str, str]], handed: str) -> str:
+    """How to read a measured number: which side the away side is, and what ranges of it mean."""
+    side = f"The away side is the {side_for_hand('away', handed)} here. " if "away side" in entry["asks"] else ""
+    return side + " ".join(f"{sentence(f'{when}: {means}')}" for _, when, means in results)
 
 
 def questions(

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from math import log2
 from typing import Any
 
-from arclore.tui.command.page import between, in_hundred, listed, sentence
+from arclore.tui.command.page import in_hundred, listed, sentence
 from arclore.tui.hand import for_hand, side_for_hand
 from arclore.tui.questions import CLUB_WORDS
 
@@ -36,18 +36,41 @@ GROUPS = {
 }
 """What is settled before the club moves, and what happens while it moves."""
 LEAST_SAID = 0.1  # bits; less is not worth a line
+WORTH_SAYING = 1 / 3  # from here on "nothing to fix" and "none of these" may head the page
 CLEARLY = 1.5  # how many times the other group's share makes it plain
+BENDS = {"strong": "far", "slight": "a bit"}
 BITS_WORDS = ((3.0, "very strongly"), (1.5, "strongly"), (0.5, "somewhat"), (0.0, "slightly"))
 VARIABLE_WORDS = {
     "start": "started",
     "curve": "bent",
     "finish": "finished",
     "height": "flew",
-    "contact": "contact",
-    "face part": "on the face",
-    "turf": "turf",
+    "contact": "contact was",
+    "face part": "was struck",
+    "turf": "left",
 }
-VALUE_WORDS = {"on-line": "at the target", "none": "not at all", "normal": "as usual"}
+VALUE_WORDS = {
+    "start": {"on-line": "at the target"},
+    "curve": {
+        "none": "not at all",
+        **{f"{side} ({bend})": f"{much} {side}" for side in ("left", "right") for bend, much in BENDS.items()},
+    },
+    "finish": {"on-line": "at the target"},
+    "height": {"normal": "as high as usual"},
+    "face part": {
+        "heel": "toward the heel",
+        "toe": "toward the toe",
+        "middle": "in the middle",
+        "shank": "off the neck",
+    },
+    "turf": {
+        "none": "no mark",
+        "after": "a mark past the ball",
+        "deep": "a deep mark",
+        "behind": "a mark before the ball",
+    },
+}
+"""What is said of a flight, in words; a value that is not listed is a word already."""
 
 
 def chance_words(chance: float, table: Mapping[str, float]) -> str:
@@ -113,7 +136,7 @@ def headline(answer: Mapping[str, Any], table: Mapping[str, float]) -> str:
 
 def beyond_the_list(answer: Mapping[str, Any], table: Mapping[str, float]) -> str:
     """Said where "nothing to fix" or "something not listed" is likelier than any listed cause; "" where not."""
-    first = max((cause["probability"] for cause in answer["causes"]), default=0.0)
+    first = max(WORTH_SAYING, *(cause["probability"] for cause in answer["causes"]))
     nothing, unlisted = answer["nothing_to_fix"], answer["none_of_these"]
     if nothing > max(first, unlisted):
         return f"Likelier than any cause: nothing to fix ({chance_words(nothing, table)})."
@@ -205,18 +228,13 @@ def finding_words(finding: str, titles: Mapping[str, str], handed: str) -> str:
     club = CLUB_WORDS.get(head, head)
     for variable, words in VARIABLE_WORDS.items():
         if value.startswith(variable + " "):
-            seen = " or ".join(VALUE_WORDS.get(part, part) for part in value[len(variable) + 1 :].split(" or "))
-            return f"{club} {words} {seen}" if variable in ("start", "curve", "finish", "height") else (
-                f"{club}, {words}: {VALUE_OF.get((variable, seen), seen)}"
-            )
+            seen = value[len(variable) + 1 :].split(" or ")
+            return f"{club} {words} {listed([_value(variable, part) for part in seen], 'or')}"
     return f"{club}: {value}" if value else finding
 
 
-VALUE_OF = {
-    ("turf", "not at all"): "no mark",
-    ("turf", "after"): "a mark past the ball",
-    ("turf", "behind"): "a mark before the ball",
-}
+def _value(variable: str, value: str) -> str:
+    return VALUE_WORDS.get(variable, {}).get(value, value)
 
 
 def because_lines(cause: Mapping[str, Any], titles: Mapping[str, str], handed: str, most: int = 6) -> list[str]:
@@ -254,24 +272,40 @@ def verdict_lines(cause: Mapping[str, Any]) -> list[str]:
 def delivery_lines(club: str, delivery: Mapping[str, Mapping[str, float]]) -> list[str]:
     """Where the club was going, where it looked, where it bottomed out: three sentences with their figures."""
     path, face, attack, low = (delivery[name] for name in ("path_deg", "face_deg", "attack_deg", "low_point_cm"))
-    up = between(attack["low"], attack["high"], "down", "up", "degrees", "level")
     return [
-        f"{CLUB_WORDS.get(club, club).capitalize()}. It was going {_middle_side(path['mid'])} "
-        f"({_sideways(path['low'], path['high'])}) and moving {up}.",
-        f"It looked {_middle_side(face['mid'])} ({_sideways(face['low'], face['high'])}).",
-        f"It bottomed out {_middle_along(low['mid'])} ({_along(low['low'], low['high'])}).",
+        f"{CLUB_WORDS.get(club, club).capitalize()}: the club was going {_middle_side(path['mid'])} "
+        f"({_sideways(path['low'], path['high'])}), {span(attack['low'], attack['high'], 'down', 'up', 'degree')}.",
+        f"The face looked {_middle_side(face['mid'])} ({_sideways(face['low'], face['high'])}).",
+        f"The swing bottomed out {_middle_along(low['mid'])} ({_along(low['low'], low['high'])}).",
     ]
 
 
 MODEL_LIMITS = "Ranges hold 8 of 10 such players; the model itself is good to 1.5 degrees and 3 cm."
 
 
+def span(low: float, high: float, minus: str, plus: str, unit: str, zero: str = "level") -> str:
+    """An interval of a signed quantity in words; ``minus`` and ``plus`` name the sides of zero."""
+    a, b = round(low), round(high)
+    if a == b:
+        return _amount(a, minus, plus, unit) if a else zero
+    if a < 0 < b:
+        return f"between {_amount(a, minus, plus, unit)} and {_amount(b, minus, plus, unit)}"
+    near, far = sorted((a, b), key=abs)
+    return f"{f'{abs(near)} to' if near else 'up to'} {_amount(far, minus, plus, unit)}"
+
+
+def _amount(value: int, minus: str, plus: str, unit: str) -> str:
+    plural = "s" if abs(value) != 1 and unit != "cm" else ""
+    return f"{abs(value)} {unit}{plural} {plus if value > 0 else minus}"
+
+
 def _sideways(low: float, high: float) -> str:
-    return between(low, high, "left", "right", "degrees", "straight at the target")
+    return span(low, high, "left", "right", "degree", "straight at the target")
 
 
 def _along(low: float, high: float) -> str:
-    return between(low, high, "behind the ball", "ahead of the ball", "cm", "at the ball")
+    words = span(low, high, "behind", "ahead of", "cm", "")
+    return f"{words} the ball" if words else "at the ball"
 
 
 def _middle_side(value: float) -> str:
@@ -297,8 +331,8 @@ def proposal_words(proposal: Mapping[str, Any], titles: Mapping[str, str], hande
     bend = outcome.pop("bend", None)
     for name, value in outcome.items():
         if name in OUTCOME_WORDS:
-            side = VALUE_WORDS.get(side_for_hand(str(value), handed), side_for_hand(str(value), handed))
-            much = {"strong": "far ", "slight": "a little "}.get(str(bend), "") if name == "curve" else ""
+            side = _value(name, side_for_hand(str(value), handed))
+            much = BENDS.get(str(bend), "") + " " if name == "curve" and bend else ""
             parts.append(f"{OUTCOME_WORDS[name]} {much}{side}")
         else:
             parts.append(f"{name}: {listed([str(item) for item in value], 'or')}")

@@ -16,7 +16,7 @@ from arclore.engine.library.stack import Library
 from arclore.engine.quantities import mirrored
 
 OUTCOME_SIDES = {"toward": "left", "away": "right", "on-line": "on-line", "none": "none"}
-DEFAULT_LEVEL = "intermediate"
+UNKNOWN_LEVEL = "unknown"
 LEAST_BALLS = 5
 CONTACT_PARTS = ("toe", "heel", "shank")
 
@@ -143,10 +143,9 @@ def case_of(given: Mapping[str, Any], library: Library, proposals: Iterable[Mapp
     if handed == "unknown":
         handed = "right"
         notes.append("handedness not given: taken as right-handed")
-    level = given.get("level", "unknown")
-    if level == "unknown":
-        level = DEFAULT_LEVEL
-        notes.append(f"level not given: taken as {level}")
+    level = given.get("level", UNKNOWN_LEVEL)
+    if level == UNKNOWN_LEVEL:
+        notes.append("level not given: causes weighed over all levels")
     shots, clubs = [], {}
     for number, raw in enumerate(given.get("shots", ()), start=1):
         shot = mirrored_shot(raw) if handed == "left" else dict(raw)

@@ -19,6 +19,7 @@ from arclore.engine.geometry import arc
 from arclore.engine.quantities import Array
 
 FLIGHT_BLOCKS = ("direction", "strike", "toe")
+PLAUSIBLE = {"direction": 15.0, "strike": 30.0}  # deg of path and face; cm and mm of low point and arc
 QUANTILES = (0.1, 0.5, 0.9)
 MASS_KEPT = 0.995  # of the pairs of nodes that carry a field: the rest is spread over thousands of them
 AGREES_BITS = 0.5
@@ -208,11 +209,19 @@ class Delivery:
         result = {}
         for name, block in (("path_deg", "direction"), ("low_point_cm", "strike")):
             if any(a.club == club for a in self.ranking.block_answers(block, self.answers)):
-                field = self.ranking.field(block, club, self.answers, 0)
+                field = self.ranking.field(block, club, self.answers, 0) * _plausible(block)
                 axes = tuple(range(1, field.ndim))
                 low, _, high = _quantiles(GRIDS[block].axes[0].points, field.sum(axis=axes))
                 result[name] = (low, high)
         return result
+
+
+def _plausible(block: str) -> Array:
+    """1 where a golfer's typical delivery may lie: a flat prior needs an end, since a strong bend has none."""
+    inside = np.ones(GRIDS[block].shape)
+    for points in GRIDS[block].mesh()[:2]:
+        inside = inside * (np.abs(points) <= PLAUSIBLE[block])
+    return inside
 
 
 def attack_of(condition: Condition, low_point_cm: float | Array) -> Array:

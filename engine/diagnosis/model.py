@@ -52,7 +52,10 @@ def candidates(
         entry = causes[name]
         if "retired" in entry or not any(covers(entry["clubs"], family) for family in families):
             continue
-        chosen.append(Candidate(name, entry, commonness[entry["how_common"][level]], size_spread(entry)))
+        stated = entry["how_common"]
+        levels = [level] if level in stated else list(stated)  # not known: the mean over all levels
+        weight = sum(commonness[stated[one]] for one in levels) / len(levels)
+        chosen.append(Candidate(name, entry, weight, size_spread(entry)))
     return chosen
 
 

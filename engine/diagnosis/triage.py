@@ -21,12 +21,14 @@ from arclore.engine.diagnosis.ranking import Answer, Ranking, changed_name
 from arclore.engine.diagnosis.reasons import log2_odds, shapley
 from arclore.engine.diagnosis.remedy import offers
 from arclore.engine.diagnosis.words import Expressions, Proposal
+from arclore.engine.geometry.club import LEVELS
 from arclore.engine.library.clubs import club_from_entry
 from arclore.engine.library.stack import Library
 from arclore.engine.quantities import Array, mirrored, plain
 
 MOST_SHAPLEY_ANSWERS = 8
 SHOWN_CAUSES = 12
+USUAL_LEVEL = "intermediate"  # whose swing the geometry plays where the level is not known
 SIDED = ("path_deg", "face_deg")
 
 
@@ -77,7 +79,8 @@ class Bench:
     def _conditions(self, club: ClubUsed, level: str, changed: Sequence[str]) -> dict[str, Condition]:
         """The club in its own set-up, and in those of the checks that change it and are meant for it."""
         made = club_from_entry(self.library.clubs[club.family], club.member)
-        plain_set_up = Condition(made, level, made.standard, self.library.settings, club.name)
+        played = level if level in LEVELS else USUAL_LEVEL
+        plain_set_up = Condition(made, played, made.standard, self.library.settings, club.name)
         result = {club.name: plain_set_up}
         for name in changed:
             check = self.library.checks[name]

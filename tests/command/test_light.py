@@ -19,7 +19,14 @@ print(json.dumps([int(code), sorted(set({heavy!r}) & set(sys.modules))]), file=s
 
 @pytest.mark.parametrize(
     "arguments",
-    [["--version"], ["--help"], ["triage", "--help"], ["predict", "--help"], ["setup", "--help"], ["library", "--help"]],
+    [
+        ["--version"],
+        ["--help"],
+        ["triage", "--help"],
+        ["predict", "--help"],
+        ["setup", "--help"],
+        ["library", "--help"],
+    ],
     ids=" ".join,
 )
 def test_nothing_heavy_is_loaded(arguments: list[str]) -> None:

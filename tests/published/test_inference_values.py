@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-
 from arclore.engine.diagnosis.next_check import binary_bits
 from arclore.engine.diagnosis.posterior import (
     Finding,
@@ -45,8 +44,16 @@ def evidence(sets: Sets, present: tuple[int, ...] = (), absent: tuple[int, ...] 
 
 @pytest.mark.parametrize(
     ("inhibitors", "probability"),
-    [((), 0.0), ((0.6,), 0.4), ((0.2,), 0.8), ((0.1,), 0.9), ((0.6, 0.2), 0.88), ((0.6, 0.1), 0.94),
-     ((0.2, 0.1), 0.98), ((0.6, 0.2, 0.1), 0.988)],
+    [
+        ((), 0.0),
+        ((0.6,), 0.4),
+        ((0.2,), 0.8),
+        ((0.1,), 0.9),
+        ((0.6, 0.2), 0.88),
+        ((0.6, 0.1), 0.94),
+        ((0.2, 0.1), 0.98),
+        ((0.6, 0.2, 0.1), 0.988),
+    ],
 )
 def test_noisy_or_without_leak(inhibitors: tuple[float, ...], probability: float) -> None:
     """Fever from cold, flu, malaria: Russell and Norvig's table, in Pearl 1988's noisy-OR."""
@@ -70,7 +77,9 @@ def test_likelihood_ratios_of_a_check() -> None:
     se, sp = 731 / 809, 1500 / 1770
     sets = all_sets(1, 1)
     for pretest, positive, negative in [
-        (0.25, 0.6638090254, 0.0365377287), (0.5, 0.8555643721, 0.1021486283), (0.1, 0.3969242946, 0.0124833176)
+        (0.25, 0.6638090254, 0.0365377287),
+        (0.5, 0.8555643721, 0.1021486283),
+        (0.1, 0.3969242946, 0.0124833176),
     ]:
         prior = np.array([1 - pretest, pretest])
         for result, expected in ((True, positive), (False, negative)):
@@ -104,14 +113,21 @@ def test_leading_sets_and_explaining_away() -> None:
     mass = prior * evidence(sets, (0, 1), (2,))
     posterior = normalised(mass)
     named = {tuple(int(i) for i in m[m < 4]): p for m, p in zip(sets.members, posterior, strict=True)}
-    for key, value in {(0,): 0.65293750, (0, 3): 0.16945442, (3,): 0.05675590, (0, 2): 0.04077412,
-                       (0, 1): 0.02431722}.items():
+    for key, value in {
+        (0,): 0.65293750,
+        (0, 3): 0.16945442,
+        (3,): 0.05675590,
+        (0, 2): 0.04077412,
+        (0, 1): 0.02431722,
+    }.items():
         assert named[key] == pytest.approx(value, abs=1e-8)
     holds = sets.holding(np.array([True, False, False, False]))
     assert marginals(sets, normalised(mass * holds))[1:] == pytest.approx(
-        [0.0358164905, 0.0554166394, 0.2031416777], abs=1e-9)
+        [0.0358164905, 0.0554166394, 0.2031416777], abs=1e-9
+    )
     assert marginals(sets, normalised(mass * ~holds))[1:] == pytest.approx(
-        [0.1561237116, 0.1951293227, 0.7214467264], abs=1e-9)
+        [0.1561237116, 0.1951293227, 0.7214467264], abs=1e-9
+    )
 
 
 def test_size_prior() -> None:
@@ -121,7 +137,8 @@ def test_size_prior() -> None:
     assert marginals(sets, prior) == pytest.approx([0.4739976030, 0.2428702755, 0.1214669076, 0.3616652139], abs=1e-9)
     posterior = normalised(prior * evidence(sets, (0, 1), (2,)))
     assert marginals(sets, posterior) == pytest.approx(
-        [0.9152692846, 0.0562828995, 0.0828570681, 0.3238337802], abs=1e-9)
+        [0.9152692846, 0.0562828995, 0.0828570681, 0.3238337802], abs=1e-9
+    )
     assert posterior[0] == pytest.approx(0.0003718245, abs=1e-9)
     named = {tuple(int(i) for i in m[m < 4]): p for m, p in zip(sets.members, posterior, strict=True)}
     assert named[(0, 3)] == pytest.approx(0.25609313, abs=1e-8)
@@ -136,21 +153,28 @@ def test_checks_and_soft_reports() -> None:
     first = np.array([True, False, False, False])
     positive = normalised(mass * check_factor(sets, first, 0.9, 0.8, True))
     negative = normalised(mass * check_factor(sets, first, 0.9, 0.8, False))
-    assert marginals(sets, positive) == pytest.approx([0.9766803794, 0.0386220093, 0.0586746862, 0.2152283548], abs=1e-9)
-    assert marginals(sets, negative) == pytest.approx([0.5377642992, 0.0914267832, 0.1199968295, 0.4427207752], abs=1e-9)
+    assert marginals(sets, positive) == pytest.approx(
+        [0.9766803794, 0.0386220093, 0.0586746862, 0.2152283548], abs=1e-9
+    )
+    assert marginals(sets, negative) == pytest.approx(
+        [0.5377642992, 0.0914267832, 0.1199968295, 0.4427207752], abs=1e-9
+    )
     soft = prior * evidence(sets, (0,), (2,)) * Finding.present(LINKS[:, 1], LEAK[1], 0.25).factor(sets)
     assert marginals(sets, normalised(soft)) == pytest.approx(
-        [0.8030015090, 0.0687375735, 0.0425600313, 0.2210581414], abs=1e-9)
+        [0.8030015090, 0.0687375735, 0.0425600313, 0.2210581414], abs=1e-9
+    )
     three = all_sets(4, 3)
     sizes = independent_sizes(ODDS)[:4]
     prior3 = prior_of_sets(three, ODDS, sizes / sizes.sum())
     mass3 = prior3 * evidence(three, (0, 1)) * Finding.absent(LINKS[:, 2], LEAK[2], 0.25).factor(three)
     assert marginals(three, normalised(mass3)) == pytest.approx(
-        [0.8897595361, 0.0774954250, 0.0972098546, 0.2524582995], abs=1e-9)
+        [0.8897595361, 0.0774954250, 0.0972098546, 0.2524582995], abs=1e-9
+    )
 
 
 @pytest.mark.parametrize(
-    ("chance", "bits"), [(0.05, 0.0773446402), (0.3, 0.3304521243), (0.5, 0.3973126097), (0.8, 0.2754581855)])
+    ("chance", "bits"), [(0.05, 0.0773446402), (0.3, 0.3304521243), (0.5, 0.3973126097), (0.8, 0.2754581855)]
+)
 def test_bits_of_a_check(chance: float, bits: float) -> None:
     """Mutual information of a .9/.8 check (derived from the entropy formula; Shannon 1948)."""
     assert binary_bits(chance, 0.9, 0.8) == pytest.approx(bits, abs=1e-9)
@@ -165,13 +189,19 @@ def test_bits_of_a_check_in_the_net() -> None:
 
 @pytest.mark.parametrize(
     ("cause", "prior_bits", "parts", "posterior_bits"),
-    [(0, -2.0, (2.9078434388, 1.9600708443, 0.3504310076), 3.2183452910),
-     (2, -4.2479275134, (-0.6211503231, 2.4757500134, -1.3614248419), -3.7547526650)])
+    [
+        (0, -2.0, (2.9078434388, 1.9600708443, 0.3504310076), 3.2183452910),
+        (2, -4.2479275134, (-0.6211503231, 2.4757500134, -1.3614248419), -3.7547526650),
+    ],
+)
 def test_shapley_bits(cause: int, prior_bits: float, parts: tuple[float, ...], posterior_bits: float) -> None:
     """The answers' shares of the log odds add up to the change (Shapley 1953; values derived)."""
     sets, prior = net()
-    factors = [Finding.present(LINKS[:, 0], LEAK[0]).factor(sets), Finding.present(LINKS[:, 1], LEAK[1]).factor(sets),
-               Finding.absent(LINKS[:, 2], LEAK[2]).factor(sets)]
+    factors = [
+        Finding.present(LINKS[:, 0], LEAK[0]).factor(sets),
+        Finding.present(LINKS[:, 1], LEAK[1]).factor(sets),
+        Finding.absent(LINKS[:, 2], LEAK[2]).factor(sets),
+    ]
     shares = shapley_bits(sets, prior, factors)[cause]
     assert shares == pytest.approx(parts, abs=1e-9)
     before = marginals(sets, prior)[cause]

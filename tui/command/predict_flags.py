@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 
 from arclore.tui.command.parser import finite
+from arclore.tui.command.pictures_flags import add_flags as add_picture_flags
 from arclore.tui.command.quantities import AIR, BALL, BODY, DELIVERED, FLIGHT, HEAD, INERTIA, SET_UP, SWING
 
 HELP = "what the ball does for one swing"
@@ -42,6 +43,7 @@ def add_flags(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--accuracy", metavar="HOW", help="of the flight: fine or quick")
     parser.add_argument("--library", action="append", metavar="FOLDER", help="as in triage")
     parser.add_argument("--json", action="store_true", help="one JSON object (schemas/prediction.schema.json)")
+    add_picture_flags(parser)
     for title, quantities in GROUPS:
         group = parser.add_argument_group(title)
         for quantity in quantities:

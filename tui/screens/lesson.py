@@ -7,7 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar, cast
 
 from arclore.tui.flow import Flow
-from arclore.tui.lesson import UNSURE, WORDS_SAFETY
+from arclore.tui.lesson import ASKED, UNSURE, WORDS_SAFETY
 from arclore.tui.lesson_store import Saved, Store
 from arclore.tui.messages import EngineFailed, LibraryReady, Ranked, SafetyReady
 from arclore.tui.screens.help import HelpScreen
@@ -40,7 +40,7 @@ class LessonScreen(Sized, Screen[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         *(Binding(digit, f"choose({number})", show=False) for number, digit in enumerate(DIGITS)),
-        Binding("0", "wave('unsure')", "not sure", show=False),
+        Binding("0", "zero", "not sure", show=False),
         Binding("s", "wave('skipped')", "skip", show=False),
         Binding("minus", "type('-')", "a minus", show=False),
         Binding("enter", "confirm", "that is all", show=False),
@@ -74,6 +74,18 @@ class LessonScreen(Sized, Screen[None]):
         self.serial = 0
         self.asked: dict[str, Any] | None = None  # the case last handed to the engine
         self.thinking = False
+        self.told = ""  # the engine's last complaint, so that it is not said twice
+
+    @property
+    def state(self) -> str:
+        """What a ranking on the screen is worth at this moment; "" where it is the answer to all that was said."""
+        if self.thinking:
+            return "being worked out"
+        return "before the last answer, which could not be ranked" if self.told and self.asked is None else ""
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Nothing is answered unseen: in a window too small for the question no key of the lesson works."""
+        return not self.has_class("-small")
 
     def compose(self) -> ComposeResult:
         yield TooSmall()
@@ -89,6 +101,10 @@ class LessonScreen(Sized, Screen[None]):
     def on_mount(self) -> None:
         self.query_one(CaseList).focus()
         self.paint()
+        self.call_after_refresh(self.load)
+
+    def load(self) -> None:
+        """Read the library once the first question is on the screen."""
         self.run_worker(self._load, thread=True, group="load", exit_on_error=False)
 
     # --- workers: they only post ----------------------------------------------------------------------------------
@@ -136,7 +152,7 @@ class LessonScreen(Sized, Screen[None]):
     def on_ranked(self, event: Ranked) -> None:
         if event.serial != self.serial:
             return
-        self.thinking = False
+        self.thinking, self.told = False, ""
         if event.answer["stop"]:
             self.stop(event.answer["stop"])
             return
@@ -148,7 +164,9 @@ class LessonScreen(Sized, Screen[None]):
     def on_engine_failed(self, event: EngineFailed) -> None:
         if event.serial in (-1, self.serial):
             self.asked, self.thinking = None, False
-            self.say(event.what, "error")
+            if event.what != self.told:
+                self.say(event.what, "error")
+            self.told = event.what
             self.paint()
 
     # --- one change of state: save, gate, rank, paint -------------------------------------------------------------
@@ -191,11 +209,11 @@ class LessonScreen(Sized, Screen[None]):
         flow, shelf = self.flow, self.shelf
         for view in FOCUS:
             self.set_class(view == self.view, f"-{view}")
-        self.query_one(QuestionPane).show(flow)
-        self.query_one(RankingPane).show(flow, shelf, self.marked, self.thinking)
+        self.query_one(QuestionPane).show(flow, shelf.titles)
+        self.query_one(RankingPane).show(flow, shelf, self.marked, self.state)
         self.query_one(WhyPane).show(flow, shelf, self.marked)
         self.query_one(DrillPane).show(flow, shelf, self.marked, self.drill_shift)
-        self.query_one(Summary).present(flow, shelf, self.thinking)
+        self.query_one(Summary).present(flow, shelf, self.state)
 
     def say(self, text: str, severity: str = "information") -> None:
         """A notice; its text is data and never markup."""
@@ -258,10 +276,15 @@ class LessonScreen(Sized, Screen[None]):
             self.action_view("question", toggle=False)
             self.query_one(QuestionPane).begin_number(character)
 
-    def action_wave(self, value: str) -> None:
+    def action_zero(self) -> None:
+        """Not sure; where a number is asked for, its first digit."""
         question = self.flow.question
-        if value == UNSURE and question is not None and question.number and self.query_one(QuestionPane).typing:
-            return
+        if question is not None and question.number:
+            self.action_type("0")
+        else:
+            self.action_wave(UNSURE)
+
+    def action_wave(self, value: str) -> None:
         self._act(lambda: self.flow.wave(value))
 
     def _act(self, act: Callable[[], str]) -> None:
@@ -324,7 +347,7 @@ class LessonScreen(Sized, Screen[None]):
         self.changed()
 
     def _pained(self) -> None:
-        self.flow.note(WORDS_SAFETY, "asked", "words of pain")
+        self.flow.note(WORDS_SAFETY, ASKED, "words of pain")
         self.flow.go_to(WORDS_SAFETY)
         self.view = "question"
         self.changed()

@@ -13,7 +13,7 @@ from textual.message import Message
 from textual.widget import Widget
 
 DIGITS = "123456789"
-GAP = 2  # cells between two choices of a row
+GAP = 1  # cells between two choices of a row
 
 
 class Choices(Widget):
@@ -52,7 +52,7 @@ class Choices(Widget):
         box = ("[x] " if chosen else "[ ] ") if self._boxes else ""
         return Content.assemble(
             plain(f" {key}{letter} ", "bold reverse"),
-            plain(f" {box}{choice.label}{' ✓' if chosen and not self._boxes else ''}", "bold" if chosen else ""),
+            plain(f"{box}{choice.label}{' ✓' if chosen and not self._boxes else ''}", "bold" if chosen else ""),
         )
 
     def _in_row(self, width: int) -> bool:

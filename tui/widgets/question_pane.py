@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import ClassVar
 
 from arclore.tui.flow import Flow
-from arclore.tui.lesson import SKIPPED, UNSURE
+from arclore.tui.lesson import ASKED, SKIPPED, UNSURE
 from arclore.tui.questions import Choice, Question
 from arclore.tui.widgets.choices import Choices
 from arclore.tui.widgets.text import heading, lines, plain, points
+from arclore.tui.wording import proposal_words
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
@@ -59,11 +61,11 @@ class QuestionPane(Vertical):
             yield Static(id="ask")
             yield Choices(id="answers")
             yield Input(id="number", placeholder="type the number, then Enter", select_on_focus=False, restrict=NUMBER)
-            yield Choices(id="waves")
             yield Static(id="more")
+        yield Choices(id="waves")
         yield CaseList(id="so-far")
 
-    def show(self, flow: Flow) -> None:
+    def show(self, flow: Flow, titles: Mapping[str, str]) -> None:
         """Show what stands in the flow."""
         question = flow.question
         ask, answers = self.query_one("#ask", Static), self.query_one("#answers", Choices)
@@ -86,12 +88,7 @@ class QuestionPane(Vertical):
         offered = _waves(question)
         waves.show(list(offered.values()), [str(given)], keys=list(offered))
         more.update(_more(question))
-        self.query_one(CaseList).show(flow)
-
-    @property
-    def typing(self) -> bool:
-        """Whether a number is being typed."""
-        return self.query_one("#number", Input).has_focus
+        self.query_one(CaseList).show(flow, titles)
 
     def begin_number(self, character: str) -> None:
         """Begin to type a number."""
@@ -126,7 +123,7 @@ class CaseList(OptionList):
     BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "screen.confirm", show=False)]
     HELP_TEXT = "The case so far. Up and down, or a click, go to a question; answer it again to change it."
 
-    def show(self, flow: Flow) -> None:
+    def show(self, flow: Flow, titles: Mapping[str, str]) -> None:
         """Show all questions of the flow."""
         answers = flow.lesson.answers
         asked = flow.questions
@@ -134,8 +131,12 @@ class CaseList(OptionList):
         for question in asked:
             given = answers.get(question.id)
             mark = ">" if question.id == flow.current else " "
-            said = question.words(given) if given is not None else "…"
+            said = question.words(given) if given not in (None, ASKED) else "…"
             options.append(Option(plain(f"{mark} {question.short}: {said}"), id=question.id))
+        for question_id, given in answers.items():
+            if question_id.startswith("said:") and isinstance(given, dict):
+                means = proposal_words(given, titles, flow.lesson.handed)
+                options.append(Option(plain(f"  said “{given.get('phrase')}”: {means}"), disabled=True))
         place = next((i for i, question in enumerate(asked) if question.id == flow.current), None)
         with self.prevent(OptionList.OptionHighlighted):
             self.clear_options()
@@ -161,8 +162,9 @@ def _more(question: Question) -> Content:
 
 def _waves(question: Question) -> dict[str, Choice]:
     """What can be said instead of an answer, by key."""
-    waves = {"Enter": Choice(CONFIRM, "that is all")} if question.several > 1 else {}
-    waves["0"] = Choice(UNSURE, "not sure")
+    waves = {"Enter": Choice(CONFIRM, "done")} if question.several > 1 else {}
+    if not question.number:
+        waves["0"] = Choice(UNSURE, "not sure")
     if not question.must:
         waves["s"] = Choice(SKIPPED, "skip")
     return waves

@@ -50,11 +50,11 @@ class RankingPane(Vertical):
         yield CauseList(id="causes")
         yield Static(id="tail")
 
-    def show(self, flow: Flow, shelf: Shelf, marked: str, thinking: bool) -> None:
+    def show(self, flow: Flow, shelf: Shelf, marked: str, state: str) -> None:
         """Show the ranking of the flow, or what it still waits for."""
         answer = flow.answer
         place, tail = self.query_one("#place-text", Static), self.query_one("#tail", Static)
-        title = "Ranking, being worked out again…" if thinking else "Ranking"
+        title = f"Ranking, {state}" if state else "Ranking"
         if answer is None:
             place.update(lines(heading(title), waiting(flow)))
             self._list([], shelf, {}, marked)

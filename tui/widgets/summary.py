@@ -13,10 +13,10 @@ from textual.widgets import Static
 class Summary(Static):
     """The leading cause, set-up or swing, the next check: one line each."""
 
-    def present(self, flow: Flow, shelf: Shelf, thinking: bool) -> None:
+    def present(self, flow: Flow, shelf: Shelf, state: str) -> None:
         """Show where the flow stands."""
         answer = flow.answer
-        busy = "Working… " if thinking else ""
+        busy = f"({state}) " if state else ""
         if answer is None:
             texts = [busy + waiting(flow), "", ""]
         else:

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from arclore.engine.quantities import mirrored
+OTHER = {"left": "right", "right": "left"}  # said here too: engine.quantities brings numpy, which a first screen spares
 
 
 def for_hand(text: str, handed: str) -> str:
     """The text with its tokens ``{left}`` and ``{right}`` written out, swapped for a left-hander."""
-    left, right = (mirrored(side) if handed == "left" else side for side in ("left", "right"))
+    left, right = (OTHER.get(side, side) if handed == "left" else side for side in ("left", "right"))
     return text.replace("{left}", left).replace("{right}", right)
 
 
 def side_for_hand(word: str, handed: str) -> str:
     """A hand-neutral side (toward, away) as the side this golfer sees; any other word as it is."""
     side = {"toward": "left", "away": "right"}.get(word, word)
-    return mirrored(side) if handed == "left" else side
+    return OTHER.get(side, side) if handed == "left" else side

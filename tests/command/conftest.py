@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from arclore.tui.command import main
+
 from tests.command.running import Ran, Run
 
 

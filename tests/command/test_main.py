@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from arclore.tui.command.exits import Exit
+
 from tests.command.running import CASES, Run, program
 
 CASE = str(CASES / "two-clubs-opposite-sides.yaml")

@@ -177,18 +177,14 @@ def case_of(given: Mapping[str, Any], library: Library, proposals: Iterable[Mapp
         if name not in library.checks:
             near = nearest(name, library.checks)
             raise CaseError(f"checks: no check is called {name!r}" + (f"; nearest: {near}" if near else ""))
+    told = list(shots)
     proposed = []
     for proposal in proposals:
         proposed.append(dict(proposal))
         if proposal.get("outcome"):
-            targets = [
-                name for name, club in clubs.items() if not _says(shots, name, outcome_values(proposal["outcome"]))
-            ]
-            shots += [
-                ShotSeen(name, values, 0, None, frozenset(values))
-                for name in targets
-                if (values := outcome_values(proposal["outcome"]))
-            ]
+            values = outcome_values(proposal["outcome"])
+            silent = [name for name in clubs if not any(line.values for line in told if line.club == name)]
+            shots += [ShotSeen(name, values, unsure=frozenset(values)) for name in silent if values]
     return Case(
         handed=handed,
         level=level,
@@ -205,11 +201,6 @@ def case_of(given: Mapping[str, Any], library: Library, proposals: Iterable[Mapp
         avoid=tuple(given.get("avoid", ())),
         notes=tuple(notes),
     )
-
-
-def _says(shots: Iterable[ShotSeen], club: str, values: Mapping[str, Any]) -> bool:
-    """Whether the case already says something of one of these variables for the club: then words add nothing."""
-    return any(line.club == club and set(line.values) & set(values) for line in shots)
 
 
 def _unsure_variables(names: Iterable[str]) -> frozenset[str]:

@@ -59,7 +59,7 @@ class Ranking:
         }
         findings = {
             Answer("finding", name, value=state)
-            for state in ("present", "absent", "unsure", "proposed")
+            for state in ("present", "absent", "unsure", "told", "proposed")
             for name in self._findings(state)
         }
         checks = {
@@ -86,9 +86,10 @@ class Ranking:
     def _findings(self, state: str) -> Sequence[str]:
         case = self.case
         stated = {*case.present, *case.absent, *case.unsure}
-        if state == "proposed":
-            named = [f for p in case.proposed for f in p.get("findings", ())]
-            return [name for name in dict.fromkeys(named) if name not in stated]
+        if state in ("told", "proposed"):
+            told = {f for p in case.proposed if p["told"] for f in p["findings"]} - stated
+            named = {f for p in case.proposed for f in p["findings"]} - stated
+            return sorted(told if state == "told" else named - told)
         return [name for name in getattr(case, state) if "leak" in self.symptoms[name]]
 
     @cached_property
@@ -125,7 +126,8 @@ class Ranking:
         unsure = self.model.settings["statement"]["unsure"]
         if answer.value == "absent":
             return Finding.absent(links, leak).factor(sets)
-        return Finding.present(links, leak, 0.0 if answer.value == "present" else unsure).factor(sets)
+        doubt = {"present": 0.0, "told": unsure * TOLD_SHARE}.get(answer.value, unsure)
+        return Finding.present(links, leak, doubt).factor(sets)
 
     def links(self, symptom: str) -> tuple[Array, float]:
         """The chance (members,) that each member alone makes the symptom (the unlisted one: the mean), and its leak."""
@@ -284,6 +286,8 @@ class Ranking:
         return alone
 
 
+TOLD_SHARE = 0.25
+"""Of the doubt of a loose word, what is left where a plain expression stands among the findings of a case."""
 CHANGED_ERROR = 0.15
 """How often a few balls in a changed set-up tell the wrong thing (estimate)."""
 

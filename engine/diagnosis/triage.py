@@ -48,6 +48,7 @@ class Bench:
         known = [text for text in texts if text in library.symptoms]
         given = {**given, "present": [*given.get("present", ()), *known]}
         found = self.expressions.of_all(text for text in texts if text and text not in known)
+        noted = set(given.get("also", ()))
         pain = given.get("pain")
         if pain is None:
             pain = any(proposal.means.get("pain") for proposal in found)
@@ -56,7 +57,7 @@ class Bench:
             clubs = [club for proposal in found for club in proposal.means.get("clubs", ()) if club in CLUB_FAMILIES]
             shots = [{"club": club} for club in dict.fromkeys(clubs)]
         handed = given.get("handed", "unknown")
-        proposals = [_proposed(proposal, handed) for proposal in found]
+        proposals = [_proposed(p, handed, p.certain and p.text in noted) for p in found]
         return case_of({**given, "pain": pain, "shots": shots}, library, proposals)
 
     def model(self, case: Case) -> Model:
@@ -93,8 +94,8 @@ class Bench:
         return Ranking(self.model(case), case, self.library.symptoms, self.library.checks)
 
 
-def _proposed(proposal: Proposal, handed: str) -> dict[str, Any]:
-    """A proposal as data: what may have been seen, in the library's hand-neutral words."""
+def _proposed(proposal: Proposal, handed: str, told: bool) -> dict[str, Any]:
+    """A proposal as data, in hand-neutral words. told: a plain expression among the findings, not loose talk."""
     means = proposal.means
     outcome = dict(means.get("outcome", {}))
     for variable, side in means.get("sides", {}).items():
@@ -108,6 +109,7 @@ def _proposed(proposal: Proposal, handed: str) -> dict[str, Any]:
         "theory": means.get("theory"),
         "ask": list(means.get("ask", ())),
         "certain": proposal.certain,
+        "told": told,
     }
 
 

@@ -119,6 +119,13 @@ def test_posterior_as_a_function_of_one_link() -> None:
         assert fitted(c) == pytest.approx(with_link(c), abs=1e-12)
 
 
+def test_link_of_no_account_keeps_the_leader() -> None:
+    """Where the posterior does not depend on the link, the leader leads everywhere and no other cause anywhere."""
+    fitted = response(np.array([0.1, 0.5, 0.9]), np.tile(with_link(0.8), (3, 1)))
+    assert fitted(0.3) == pytest.approx(with_link(0.8), abs=1e-12)
+    assert [fitted.leader_range(cause) for cause in range(4)] == [(0.0, 1.0), None, None, None]
+
+
 def test_bound_on_the_move_of_the_log_odds() -> None:
     """Chan and Darwiche 2002: .8 to .9 may move a log odds by .8109302162, and moves this one by .1062948333."""
     assert largest_change(0.8, 0.9) == pytest.approx(0.8109302162, abs=1e-9)

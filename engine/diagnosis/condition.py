@@ -31,7 +31,7 @@ from arclore.engine.geometry.strike import side_of_face
 from arclore.engine.quantities import Array
 
 BLOCKS = ("direction", "strike", "toe", "body", "line")
-DIRECTION = Grid((Axis(-27.0, 27.0, 0.75), Axis(-27.0, 27.0, 0.75)), fineness=(4, 4))
+DIRECTION = Grid((Axis(-27.0, 27.0, 0.75), Axis(-27.0, 27.0, 0.75)), fineness=(8, 8))
 STRIKE = Grid((Axis(-40.0, 40.0, 2.0), Axis(-50.0, 60.0, 2.5), Axis(-15.0, 15.0, 3.0)), fineness=(2, 2, 6))
 TOE = Grid((Axis(-70.0, 50.0, 1.0),), fineness=(4,))
 BODY = Grid((Axis(-50.0, 50.0, 1.0),), fineness=(4,))
@@ -197,14 +197,12 @@ class Condition:
             side, _, bend = value.partition("-")
             share = self._flight_of_direction["curve"]
             inside = _side(share, border["curve_share"], side)
-            if bend:
-                strong = np.abs(share) > border["strong_curve_share"]
-                inside = inside * (strong if bend == "strong" else ~strong)
-            return inside
+            strong = _side(share, border["strong_curve_share"], side)
+            return {"": inside, "strong": strong, "slight": inside - strong}[bend]
         if variable == "height":
-            log = self._height_log
-            low, high = log < border["low_height_log"], log > border["high_height_log"]
-            return np.asarray({"low": low, "high": high, "normal": ~low & ~high}[value], dtype=float)
+            low = _side(self._height_log, -border["low_height_log"], "left")
+            high = _side(self._height_log, border["high_height_log"], "right")
+            return {"low": low, "high": high, "normal": 1.0 - low - high}[value]
         if variable == "contact":
             contact = self._played_strikes.contact
             return np.asarray(contact == CONTACTS.index(value), dtype=float)
@@ -231,9 +229,11 @@ def against_ball_and_ground(lift_mm: Array, lift_against_ball_mm: Array) -> Arra
 
 
 def _side(amount: Array, edge: float, value: str) -> Array:
-    where = {"left": amount < -edge, "right": amount > edge}
-    inside = where.get(value)
-    return np.asarray(np.abs(amount) <= edge if inside is None else inside, dtype=float)
+    """Share of each grid cell that lies left of -edge, right of +edge or between, by the amount's own slope there."""
+    width = sum(np.abs(slope) for slope in np.gradient(amount)) + 1e-12
+    right = np.clip(0.5 + (amount - edge) / width, 0.0, 1.0)
+    left = np.clip(0.5 - (amount + edge) / width, 0.0, 1.0)
+    return np.asarray({"left": left, "right": right}.get(value, 1.0 - right - left), dtype=float)
 
 
 BLOCK_OF = {

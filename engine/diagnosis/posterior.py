@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import combinations
 
 import numpy as np
@@ -32,9 +33,26 @@ class Sets:
     sizes: npt.NDArray[np.int32]
     n: int
 
+    @cached_property
+    def columns(self) -> npt.NDArray[np.intp]:
+        """The members place by place, (K, sets): looked up column by column, several times faster than row by row."""
+        return np.ascontiguousarray(self.members.T, dtype=np.intp)
+
+    def product(self, values: Array) -> Array:
+        """The product (sets,) of the members' values (n,); 1 for the empty set."""
+        padded = np.append(values, 1.0)
+        result: Array = padded[self.columns[0]]
+        for column in self.columns[1:]:
+            result *= padded[column]
+        return result
+
     def holding(self, mask: Mask) -> Mask:
         """Which sets hold at least one of the causes of the mask (n,)."""
-        return np.asarray(np.append(mask, False)[self.members].any(axis=1))
+        padded = np.append(mask, False)
+        result: Mask = padded[self.columns[0]]
+        for column in self.columns[1:]:
+            result |= padded[column]
+        return result
 
 
 def all_sets(n: int, largest: int, exclusive: Iterable[tuple[int, int]] = ()) -> Sets:
@@ -82,7 +100,7 @@ def independent_sizes(odds: Array) -> Array:
 
 def prior_of_sets(sets: Sets, weights: Array, acting: Sequence[float]) -> Array:
     """P(S) = pi_|S| prod w_i / E_|S|, with E_k summed over the allowed sets only, so that P(|S| = k) = pi_k."""
-    product = np.append(weights, 1.0)[sets.members].prod(axis=1)
+    product = sets.product(weights)
     largest = sets.members.shape[1]
     sizes = size_prior(acting, largest)
     totals = np.bincount(sets.sizes, weights=product, minlength=largest + 1)
@@ -119,8 +137,7 @@ class Finding:
 
     def factor(self, sets: Sets) -> Array:
         """The likelihood of the report for every set."""
-        missing = np.append(1.0 - self.links, 1.0)[sets.members].prod(axis=1)
-        result: Array = self.a - self.b * (1.0 - self.leak) * missing
+        result: Array = self.a - self.b * (1.0 - self.leak) * sets.product(1.0 - self.links)
         return result
 
 
@@ -146,8 +163,7 @@ def normalised(mass: Array) -> Array:
 
 def marginals(sets: Sets, probability: Array) -> Array:
     """P(cause i acts) for every cause, (n,)."""
-    flat = np.bincount(
-        sets.members.ravel(), weights=np.repeat(probability, sets.members.shape[1]), minlength=sets.n + 1
-    )
-    result: Array = flat[: sets.n].astype(float)
-    return result
+    total = np.zeros(sets.n + 1)
+    for column in sets.columns:
+        total += np.bincount(column, weights=probability, minlength=sets.n + 1)
+    return total[: sets.n]

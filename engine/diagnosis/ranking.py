@@ -81,7 +81,8 @@ class Ranking:
             for m in self.measurements
             if m["club"] in self.model.conditions
         }
-        return tuple(sorted(flight | findings | checks | changed | measured, key=lambda a: (a.kind, a.name, str(a.value))))
+        everything = flight | findings | checks | changed | measured
+        return tuple(sorted(everything, key=lambda a: (a.kind, a.name, str(a.value))))
 
     def _findings(self, state: str) -> Sequence[str]:
         case = self.case

@@ -29,6 +29,7 @@ from arclore.tui.command.pictures_flags import HANDS, UNIT_NAMES
 from arclore.tui.command.play import OF_BALL, air_of, played
 from arclore.tui.command.quantities import AIR, BALL, BODY, DELIVERED, FLIGHT, HEAD, INERTIA, SET_UP, SWING
 from arclore.tui.command.stated import Stated, stated_in
+from arclore.tui.pictures.layout import wrapped
 from arclore.tui.pictures.paper import as_text
 from arclore.tui.pictures.plate import Plate, of_flights, of_strokes
 from arclore.tui.pictures.stroke import Flown, Stance, Stroke, exchanged, same_swing
@@ -37,6 +38,10 @@ from arclore.tui.pictures.terminal import can_show_braille
 from arclore.tui.units import UNITS
 
 WIDEST = 160  # columns
+MODEL_ERROR = (
+    f"The arc is a circle in a plane here: take {number(MODEL_ERROR_DEG)} deg and {number(MODEL_ERROR_M * 100, 0)} cm "
+    "either way as its own error."
+)
 NUMBERS = [q.name for group in (SWING, BODY, SET_UP, DELIVERED, HEAD, BALL, FLIGHT, AIR) for q in group]
 CHANGEABLE = {quantity.name.replace("_", "-"): quantity for quantity in (*SWING, *BODY, *SET_UP)}
 
@@ -68,12 +73,8 @@ def draw(given: argparse.Namespace, stated: Stated, club: Club | None, shot: dic
         for count, plate in enumerate(plates):
             lines = as_text(plate, columns, ascii_only=plain)
             print("\n".join(["", *lines] if count else lines))
-        if club is None:
-            return
-        print(
-            f"\nThe arc is a circle in a plane here: take {number(MODEL_ERROR_DEG)} deg and "
-            f"{number(MODEL_ERROR_M * 100, 0)} cm either way as its own error."
-        )
+        if club is not None:
+            print("\n".join(["", *wrapped(MODEL_ERROR, columns)]))
 
 
 def _write(path: Path, text: str) -> None:

@@ -83,4 +83,4 @@ class Club:
     head: Head
     standard: SetUp
     delivery: Mapping[str, Delivery] = field(default_factory=dict)
-    played_from: Literal["tee", "turf"] = "turf"
+    played_from: Literal["tee", "turf", "sand", "green"] = "turf"

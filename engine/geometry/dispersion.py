@@ -54,15 +54,17 @@ def ellipse_factor(share: Number) -> Array:
     return factor
 
 
-def putt_share(distance_m: Number, spread_deg: Number) -> Array:
+def putt_share(distance_m: Number, spread_deg: Number, offset_deg: Number = 0.0) -> Array:
     """Share of putts holed when only the direction errs: the ball must roll wholly over the hole.
+
+    The directions scatter by a standard deviation about a mean offset from the middle of the hole.
 
     A. Gelman and D. Nolan, "A probability model for golf putting", Teaching Statistics 24(3), 2002.
     """
     distance = within("distance", distance_m, 0.0, 100.0, "m")
     room = (HOLE_DIAMETER_M - BALL_DIAMETER_M) / 2.0
     reach = np.degrees(np.arcsin(np.minimum(room / np.maximum(distance, room), 1.0)))
-    return share_inside(reach, spread_deg)
+    return share_inside(reach, spread_deg, offset_deg)
 
 
 def green_deceleration_mps2(run_m: Number, release_mps: Number = RAMP_SPEED_MPS) -> Array:

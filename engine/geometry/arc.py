@@ -91,3 +91,16 @@ def half_chord_m(depth_m: Number, arc_radius_m: Number, plane_deg: Number) -> Ar
     """
     drop = np.clip(np.asarray(depth_m) / (arc_radius_m * np.sin(np.radians(plane_deg))), 0.0, 1.0)
     return np.asarray(arc_radius_m * np.sqrt(drop * (2.0 - drop)))
+
+
+def area_below_m2(depth_m: Number, until_m: Number, arc_radius_m: Number, plane_deg: Number) -> Array:
+    """Area (m2) between the ground's surface and an arc that goes ``depth_m`` under it, from where it enters.
+
+    ``until_m`` is counted along the base line from the bottom of the arc, + ahead; beyond where the arc comes out again
+    nothing is added. 0 where the arc stays above the surface or ``until_m`` lies before the entry. Parabola for circle.
+    """
+    depth = np.maximum(np.asarray(depth_m, dtype=float), 0.0)
+    half = half_chord_m(depth, arc_radius_m, plane_deg)
+    end = np.clip(until_m, -half, half)
+    bend = np.sin(np.radians(plane_deg)) / (6.0 * np.asarray(arc_radius_m))
+    return np.asarray(np.maximum(depth * (end + half) - bend * (end**3 + half**3), 0.0))

@@ -100,10 +100,8 @@ def plough(
     half = arc.half_chord_m(depth, arc_radius_m, plane_deg)
     ball = -np.asarray(low_point_m)  # along the base line from the bottom of the arc
     before = np.maximum(ball + half, 0.0) * (half > 0)
-    end = np.minimum(ball, half)
-    bend = np.sin(np.radians(plane_deg)) / (6.0 * np.asarray(arc_radius_m))
-    area = np.where(before > 0, depth * (end + half) - bend * (end**3 + half**3), 0.0)
-    work = TURF_RESISTANCE_PA * head.sole_width_m * np.maximum(area, 0.0)
+    area = arc.area_below_m2(depth, ball, arc_radius_m, plane_deg)
+    work = TURF_RESISTANCE_PA * head.sole_width_m * area
     energy = 0.5 * head.mass_kg * np.square(speed_mps)
     left = np.maximum(1.0 - work / energy, LEAST_ENERGY_LEFT)
     return Ground(before, energy * (1.0 - left), np.sqrt(left))

@@ -183,7 +183,12 @@ def case_of(given: Mapping[str, Any], library: Library, proposals: Iterable[Mapp
         proposed.append(dict(proposal))
         if proposal.get("outcome"):
             values = outcome_values(proposal["outcome"])
-            silent = [name for name in clubs if not any(line.values for line in told if line.club == name)]
+            silent = [
+                name
+                for name, club in clubs.items()
+                if proposal["club"] in ("", club.family)
+                and not any(line.values for line in told if line.club == name)
+            ]
             shots += [ShotSeen(name, values, unsure=frozenset(values)) for name in silent if values]
     return Case(
         handed=handed,

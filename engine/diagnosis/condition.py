@@ -169,20 +169,22 @@ class Condition:
 
     @cached_property
     def _played_strikes(self) -> Shot:
+        return self._strikes(flight=False)
+
+    def _strikes(self, flight: bool) -> Shot:
         low_point, arc_height, loft = STRIKE.mesh()
-        set_up = replace(self.set_up)
         swing = replace(
             self.swing,
-            low_point_m=low_point / 100.0 + set_up.ball_position_m,
+            low_point_m=low_point / 100.0 + self.set_up.ball_position_m,
             arc_height_m=arc_height / 1000.0,
             loft_deg=self.swing.loft_deg + loft,
         )
-        return shot(swing, set_up, self.club, flight=True)
+        return shot(swing, self.set_up, self.club, flight=flight)
 
     @cached_property
     def _height_log(self) -> Array:
         """Log of how high the flight stands in the eye, its apex over its carry, against this player's usual one."""
-        played = self._played_strikes
+        played = self._strikes(flight=True)
         assert played.apex_m is not None and played.carry_m is not None
         steepness = np.maximum(played.apex_m, 0.01) / np.maximum(played.carry_m, 1.0)
         return np.asarray(np.maximum(np.log(steepness) - self._usual.height_log[0], NO_HEIGHT_LOG))

@@ -1,4 +1,4 @@
-"""A measured number as a bump on the likelihood field of its block."""
+"""A measured number, or a range it was read to lie in, as a bump on the likelihood field of its block."""
 
 from __future__ import annotations
 
@@ -20,8 +20,13 @@ USUAL_ERROR = {
 """One standard deviation where the case gives none: the model's own limits (estimate)."""
 
 
-def measured_field(condition: Condition, block: str, quantity: str, value: float, error_sd: float | None) -> Array:
-    """Likelihood of the measured value over the block's grid: a Gaussian in the quantity, array of the grid's shape."""
+LEAST = 1e-9  # so that no reading makes a delivery impossible
+
+
+def measured_field(
+    condition: Condition, block: str, quantity: str, low: float, high: float, error_sd: float | None
+) -> Array:
+    """Likelihood over the block's grid that the quantity was read as a value (low = high) or in a range."""
     mesh = GRIDS[block].mesh()
     error = USUAL_ERROR[quantity] if error_sd is None else error_sd
     club = condition.club
@@ -32,4 +37,8 @@ def measured_field(condition: Condition, block: str, quantity: str, value: float
         predicted = mesh[1]
     elif quantity == "face_to_path_deg":
         predicted = mesh[1] - mesh[0]
-    return np.asarray(np.exp(-0.5 * ((value - predicted) / error) ** 2) + 1e-9)
+    if low == high:
+        return np.asarray(np.exp(-0.5 * ((low - predicted) / error) ** 2) + LEAST)
+    from scipy.special import ndtr
+
+    return np.asarray(ndtr((high - predicted) / error) - ndtr((low - predicted) / error) + LEAST)

@@ -18,6 +18,7 @@ from arclore.engine.diagnosis.condition import BLOCK_OF, BLOCKS, GRIDS, Conditio
 from arclore.engine.diagnosis.evidence import SCATTER_CLASSES, block_evidence, claimed, likelihood_field
 from arclore.engine.diagnosis.measured import measured_field
 from arclore.engine.diagnosis.model import Model
+from arclore.engine.diagnosis.moves import covers
 from arclore.engine.diagnosis.posterior import Finding, check_factor, compound_to_net, marginals, normalised
 from arclore.engine.diagnosis.yes_no import test_of
 from arclore.engine.quantities import Array
@@ -75,9 +76,7 @@ class Ranking:
             for name in (f"{condition.named}: {check}",)
         }
         measured = {
-            Answer(
-                "measured", f"{m['club']}: {m['quantity']}", m["club"], m["quantity"], (m["value"], m.get("error_sd"))
-            )
+            Answer("measured", f"{m['club']}: {m['quantity']}", m["club"], m["quantity"], (*m["range"], m["error_sd"]))
             for m in self.measurements
             if m["club"] in self.model.conditions
         }
@@ -96,12 +95,12 @@ class Ranking:
     @cached_property
     def measurements(self) -> list[dict[str, Any]]:
         """Measured numbers of the case, those given as the result of a measuring check included."""
-        result = list(self.case.measured)
+        result = [{"error_sd": None, **m, "range": (m["value"], m["value"])} for m in self.case.measured]
         for name, value in self.case.checks.items():
             check = self.checks[name]
-            if check["type"] == "measurement" and isinstance(value, (int, float)) and not isinstance(value, bool):
-                family = self.case.clubs[0].name if self.case.clubs else ""
-                result.append({"club": family, "value": float(value), **check["measurement"]})
+            if check["type"] == "measurement" and (read := _read_range(check, value)):
+                club = next((c.name for c in self.case.clubs if covers(check["clubs"], c.family)), "")
+                result.append({"club": club, "range": read, **check["measurement"]})
         return result
 
     @property
@@ -291,6 +290,16 @@ TOLD_SHARE = 0.25
 """Of the doubt of a loose word, what is left where a plain expression stands among the findings of a case."""
 CHANGED_ERROR = 0.15
 """How often a few balls in a changed set-up tell the wrong thing (estimate)."""
+
+
+def _read_range(check: Mapping[str, Any], value: Any) -> tuple[float, float] | None:
+    """What a measuring check read: a number as a range of no width, or the range of the result that was named."""
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        return float(value), float(value)
+    for result in check["results"]:
+        if result["id"] == value and ("from" in result or "to" in result):
+            return float(result.get("from", -np.inf)), float(result.get("to", np.inf))
+    return None
 
 
 def changed_name(club: str, check: str) -> str:

@@ -110,6 +110,7 @@ def _proposed(proposal: Proposal, handed: str, told: bool) -> dict[str, Any]:
         "ask": list(means.get("ask", ())),
         "certain": proposal.certain,
         "told": told,
+        "club": proposal.club,
     }
 
 
@@ -241,7 +242,8 @@ def spoken(answer: Answer, case: Case) -> str:
         ]
         return f"{answer.club}: {answer.variable.replace('_', ' ')} {' or '.join(dict.fromkeys(values))}"
     if answer.kind == "measured":
-        return f"{answer.name} {answer.value[0]:g}"
+        low, high, _ = answer.value
+        return f"{answer.name} {low:g}" if low == high else f"{answer.name} from {low:g} to {high:g}"
     return f"{answer.name}: {answer.value}"
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 NEGATIONS = {"no", "not", "never", "without", "dont", "doesnt", "isnt", "wasnt", "arent", "didnt", "hardly", "nor"}
@@ -29,13 +29,18 @@ SIDED = (
 
 @dataclass(frozen=True)
 class Proposal:
-    """One expression found in a text. ``outcome`` is hand-neutral, ``sides`` literal left and right as said."""
+    """One expression found in a text; what it means is hand-neutral, its ``sides`` are literal left and right as said.
+
+    club: the club named nearest to it in the same text, "" where none is.
+    """
 
     phrase: str
     text: str
     means: Mapping[str, Any]
     certain: bool
     entry: str
+    at: int
+    club: str = ""
 
 
 def normalised(text: str) -> str:
@@ -66,21 +71,30 @@ class Expressions:
             if name in seen or NEGATIONS & set(before):
                 continue
             seen.add(name)
-            result.append(Proposal(match.group(1), text, entry["means"], entry["certain"], name))
+            result.append(Proposal(match.group(1), text, entry["means"], entry["certain"], name, match.start()))
         for variable, pattern in SIDED:
             for match in pattern.finditer(plain):
                 before = plain[: match.start()].split()[-NEGATION_REACH:]
                 if not NEGATIONS & set(before):
-                    result.append(Proposal(match.group(0), text, {"sides": {variable: match.group(1)}}, False, "said"))
-        return result
+                    sides = {"sides": {variable: match.group(1)}}
+                    result.append(Proposal(match.group(0), text, sides, False, "said", match.start()))
+        return _beside_their_clubs(result)
 
     def of_all(self, texts: Iterable[str]) -> list[Proposal]:
         """The proposals of several texts, the same meaning once."""
         result, seen = [], set()
         for text in texts:
             for proposal in self.proposals(text):
-                key = (proposal.entry, str(proposal.means))
+                key = (proposal.entry, str(proposal.means), proposal.club)
                 if key not in seen:
                     seen.add(key)
                     result.append(proposal)
         return result
+
+
+def _beside_their_clubs(proposals: list[Proposal]) -> list[Proposal]:
+    """Each proposal with the club that is named nearest to it."""
+    named = [(p.at, club) for p in proposals for club in p.means.get("clubs", ()) if "outcome" not in p.means]
+    if not named:
+        return proposals
+    return [replace(p, club=min(named, key=lambda item: (abs(item[0] - p.at), item[0]))[1]) for p in proposals]

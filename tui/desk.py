@@ -3,39 +3,25 @@
 from __future__ import annotations
 
 import os
+import traceback
 from collections.abc import Callable, Iterable, Sequence
+from importlib import metadata
 from pathlib import Path
 from typing import ClassVar
 
+from arclore.tui.keys import APP, LESSON
 from arclore.tui.lesson_store import Saved, Store
 from arclore.tui.screens.lesson import LessonScreen
 from arclore.tui.screens.resume import ResumeScreen
 from arclore.tui.themes import DUSK, SUN, THEMES
 from arclore.tui.thinker import Thinker
+from rich.text import Text
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 INTERRUPTED = 130
-COMMANDS = (
-    ("Not sure", "answer the question that stands with: not sure", "wave('unsure')"),
-    ("Skip", "leave the question that stands", "wave('skipped')"),
-    ("That is all", "answer with what was picked, where several may be", "confirm"),
-    ("Undo", "take the last answer back", "undo"),
-    ("Redo", "give the answer last taken back again", "redo"),
-    ("Question before", "go to the question before", "step(-1)"),
-    ("Question after", "go to the question after", "step(1)"),
-    ("Ranking", "show the ranking, and back", "view('ranking')"),
-    ("Why", "explain the marked cause, and back", "view('why')"),
-    ("Question", "back to the question", "view('question')"),
-    ("Next cause", "mark the next cause", "mark(1)"),
-    ("Cause before", "mark the cause before", "mark(-1)"),
-    ("Next check", "go to the check on offer, or another one", "check"),
-    ("Drill", "show the drill, or another one", "drill"),
-    ("Words", "type the student's own words", "words"),
-    ("New lesson", "end this lesson and begin a new one", "new"),
-    ("Help", "help for what has the focus, and all keys", "help"),
-)
+MOST_PLACES = 8  # of the code, in the report of a crash
 
 
 class Desk(App[int]):
@@ -73,6 +59,10 @@ class Desk(App[int]):
         """Quit; every answer is on disk already."""
         self.exit(0)
 
+    async def action_quit(self) -> None:
+        """The framework's own key for leaving does the same."""
+        self.action_leave()
+
     def action_interrupt(self) -> None:
         """Save once more and quit, from anywhere."""
         self.lesson_screen.changed()
@@ -85,13 +75,27 @@ class Desk(App[int]):
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """The command palette: every action by name."""
         if screen is self.lesson_screen:
-            for title, about, action in COMMANDS:
-                yield SystemCommand(title, about, self._calling(action))
-        yield SystemCommand("Sun or dusk", "dark on light, or light on dark", self.action_light)
-        yield SystemCommand("Quit", "quit; the lesson is kept and offered again", self.action_leave)
+            for deed in LESSON:
+                yield SystemCommand(deed.name.capitalize(), deed.about, self._calling(deed.action))
+        for deed in APP:
+            yield SystemCommand(deed.name.capitalize(), deed.about, self._calling(deed.action))
+
+    def _fatal_error(self) -> None:
+        """Say that the desk broke and where, and nothing of what a student said: no values, no message of the error."""
+        error = self._exception
+        self._exit_renderables.append(Text(broken(error)))
+        self._close_messages_no_wait()
 
     def _calling(self, action: str) -> Callable[[], object]:
         return lambda: self.call_later(self.lesson_screen.run_action, action)
+
+
+def broken(error: BaseException | None) -> str:
+    """A report of a crash that holds no data: kind of error, places in the code, versions."""
+    places = traceback.extract_tb(error.__traceback__)[-MOST_PLACES:] if error else []
+    lines = [f"  {Path(place.filename).name}:{place.lineno} {place.name}" for place in places]
+    head = f"The desk stopped on an error ({type(error).__name__}); the lesson is kept and will be offered again."
+    return "\n".join([head, *lines, f"  arclore {metadata.version('arclore')}, textual {metadata.version('textual')}"])
 
 
 def run(library_folders: Sequence[Path] = ()) -> int:

@@ -32,7 +32,9 @@ class Flow:
 
     @property
     def questions(self) -> list[Question]:
-        """All questions of the lesson as it stands."""
+        """All questions of the lesson as it stands; none before the safety questions are known."""
+        if not self.safety:
+            return []
         lesson = self.lesson
         return questions(lesson.answers, lesson.clubs, self.safety, self.checks, self.offered, lesson.handed)
 

@@ -128,7 +128,7 @@ def share_line(answer: Mapping[str, Any]) -> str:
 def headline(answer: Mapping[str, Any], table: Mapping[str, float]) -> str:
     """What the lesson says at this moment, in one sentence."""
     if not answer["causes"]:
-        return "Nothing is ranked yet."
+        return beyond_the_list(answer, table) or "No cause is listed for these clubs."
     leader = answer["causes"][0]
     leads = f"Leading: {leader['title']} ({chance_words(leader['probability'], table)})."
     return beyond_the_list(answer, table) or leads
@@ -136,7 +136,7 @@ def headline(answer: Mapping[str, Any], table: Mapping[str, float]) -> str:
 
 def beyond_the_list(answer: Mapping[str, Any], table: Mapping[str, float]) -> str:
     """Said where "nothing to fix" or "something not listed" is likelier than any listed cause; "" where not."""
-    first = max(WORTH_SAYING, *(cause["probability"] for cause in answer["causes"]))
+    first = max([WORTH_SAYING, *(cause["probability"] for cause in answer["causes"])])
     nothing, unlisted = answer["nothing_to_fix"], answer["none_of_these"]
     if nothing > max(first, unlisted):
         return f"Likelier than any cause: nothing to fix ({chance_words(nothing, table)})."

@@ -27,6 +27,6 @@ class HelpScreen(Sized, ModalScreen[None]):
     def compose(self) -> ComposeResult:
         yield TooSmall()
         with VerticalScroll(classes="sheet"):
-            rows = [plain(f"{key:<8} {meaning}") for key, meaning in self.keys]
+            rows = [plain(f"{key:<9} {meaning}") for key, meaning in self.keys]
             yield Static(lines(heading("Here"), *self.texts, heading("Keys"), *rows), id="help")
         yield Footer(show_command_palette=False)

@@ -6,7 +6,9 @@ from collections.abc import Callable, Mapping
 from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar, cast
 
+from arclore.tui.background import in_background
 from arclore.tui.flow import Flow
+from arclore.tui.keys import LESSON, help_rows
 from arclore.tui.lesson import ASKED, UNSURE, WORDS_SAFETY
 from arclore.tui.lesson_store import Saved, Store
 from arclore.tui.messages import EngineFailed, LibraryReady, Ranked, SafetyReady
@@ -18,7 +20,8 @@ from arclore.tui.thinker import Safety, Thinker
 from arclore.tui.widgets.choices import DIGITS, Choices
 from arclore.tui.widgets.drill_pane import DrillPane
 from arclore.tui.widgets.question_pane import CaseList, QuestionPane
-from arclore.tui.widgets.ranking_pane import RankingPane, Shelf
+from arclore.tui.widgets.ranking_pane import RankingPane
+from arclore.tui.widgets.shelf import Shelf
 from arclore.tui.widgets.summary import Summary
 from arclore.tui.widgets.why_pane import WhyPane
 from textual.app import ComposeResult
@@ -26,7 +29,6 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.screen import Screen
 from textual.widgets import Footer
-from textual.worker import get_current_worker
 
 if TYPE_CHECKING:
     from arclore.tui.desk import Desk
@@ -40,24 +42,9 @@ class LessonScreen(Sized, Screen[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         *(Binding(digit, f"choose({number})", show=False) for number, digit in enumerate(DIGITS)),
-        Binding("0", "zero", "not sure", show=False),
-        Binding("s", "wave('skipped')", "skip", show=False),
-        Binding("minus", "type('-')", "a minus", show=False),
-        Binding("enter", "confirm", "that is all", show=False),
-        Binding("u", "undo", "undo"),
-        Binding("U,ctrl+y", "redo", "redo", show=False),
-        Binding("up", "step(-1)", "question before", show=False),
-        Binding("down", "step(1)", "question after", show=False),
-        Binding("r", "view('ranking')", "ranking"),
-        Binding("e", "view('why')", "why"),
-        Binding("c", "check", "check"),
-        Binding("d", "drill", "drill"),
-        Binding("w", "words", "words"),
-        Binding("j", "mark(1)", "next cause", show=False),
-        Binding("k", "mark(-1)", "cause before", show=False),
-        Binding("N", "new", "new lesson", show=False),
-        Binding("escape", "view('question')", "question", show=False),
-        Binding("question_mark", "help", "help"),
+        Binding("n", "letter('n')", show=False),
+        Binding("y", "letter('y')", show=False),
+        *(deed.binding() for deed in LESSON),
         Binding("q", "app.leave", "quit"),
     ]
 
@@ -105,7 +92,7 @@ class LessonScreen(Sized, Screen[None]):
 
     def load(self) -> None:
         """Read the library once the first question is on the screen."""
-        self.run_worker(self._load, thread=True, group="load", exit_on_error=False)
+        self.run_worker(in_background(self._load), group="load")
 
     # --- workers: they only post ----------------------------------------------------------------------------------
 
@@ -119,9 +106,8 @@ class LessonScreen(Sized, Screen[None]):
         self.post_message(LibraryReady(len(bench.library.problems)))
 
     def _rank(self, case: Mapping[str, Any], serial: int) -> None:
-        worker = get_current_worker()
         try:
-            answer = self.thinker.rank(case, lambda: not worker.is_cancelled)
+            answer = self.thinker.rank(case, lambda: serial == self.serial)
         except Exception as problem:
             self.post_message(EngineFailed(f"the case could not be ranked: {problem}", serial))
             return
@@ -133,7 +119,7 @@ class LessonScreen(Sized, Screen[None]):
     def on_safety_ready(self, event: SafetyReady) -> None:
         self.safety = event.safety
         self.flow.safety = event.safety.questions
-        if not self.flow.current:
+        if self.flow.led:
             self.flow.advance()
         self.follow()
 
@@ -199,8 +185,7 @@ class LessonScreen(Sized, Screen[None]):
         """Hand the case to the engine; an older case that is not ranked yet is dropped."""
         self.serial += 1
         self.asked, self.thinking = case, True
-        work = partial(self._rank, case, self.serial)
-        self.run_worker(work, thread=True, exclusive=True, group="rank", exit_on_error=False)
+        self.run_worker(in_background(partial(self._rank, case, self.serial)), exclusive=True, group="rank")
 
     def paint(self) -> None:
         """Show everything as it stands."""
@@ -209,7 +194,7 @@ class LessonScreen(Sized, Screen[None]):
         flow, shelf = self.flow, self.shelf
         for view in FOCUS:
             self.set_class(view == self.view, f"-{view}")
-        self.query_one(QuestionPane).show(flow, shelf.titles)
+        self.query_one(QuestionPane).show(flow, shelf)
         self.query_one(RankingPane).show(flow, shelf, self.marked, self.state)
         self.query_one(WhyPane).show(flow, shelf, self.marked)
         self.query_one(DrillPane).show(flow, shelf, self.marked, self.drill_shift)
@@ -247,11 +232,6 @@ class LessonScreen(Sized, Screen[None]):
 
     # --- what a person does ---------------------------------------------------------------------------------------
 
-    def _done(self, problem: str) -> None:
-        if problem:
-            self.say(problem, "warning")
-        self.changed()
-
     def action_choose(self, index: int) -> None:
         question = self.flow.question
         if question is not None and question.number:
@@ -265,6 +245,13 @@ class LessonScreen(Sized, Screen[None]):
             self.paint()
         else:
             self.changed()
+
+    def action_letter(self, letter: str) -> None:
+        """Take the choice that has this letter for its own."""
+        choices = self.flow.question.choices if self.flow.question else ()
+        for index, choice in enumerate(choices):
+            if choice.letter == letter:
+                self.action_choose(index)
 
     def action_confirm(self) -> None:
         self._act(self.flow.confirm)
@@ -309,6 +296,11 @@ class LessonScreen(Sized, Screen[None]):
     def action_step(self, by: int) -> None:
         self.flow.step(by)
         self.action_view("question", toggle=False)
+
+    def action_page(self, by: int) -> None:
+        """Scroll a question that is longer than its room."""
+        asked = self.query_one("#asked")
+        asked.scroll_relative(y=by * max(asked.size.height - 1, 1), animate=False)
 
     def action_view(self, view: str, toggle: bool = True) -> None:
         """Show a pane; asked again, go back to the question. The focus goes with it."""
@@ -368,7 +360,7 @@ class LessonScreen(Sized, Screen[None]):
         focused = self.focused
         nodes = focused.ancestors_with_self if focused else []
         texts = [text for node in nodes if isinstance(text := getattr(node, "HELP_TEXT", None), str)]
-        self.app.push_screen(HelpScreen(texts, KEYS))
+        self.app.push_screen(HelpScreen(texts, help_rows()))
 
     # --- messages of the panes ------------------------------------------------------------------------------------
 
@@ -392,24 +384,3 @@ class LessonScreen(Sized, Screen[None]):
     def on_ranking_pane_marked(self, event: RankingPane.Marked) -> None:
         self.marked, self.drill_shift = event.cause, 0
         self.paint()
-
-
-KEYS = (
-    ("1 to 9", "choose the answer with that digit"),
-    ("Enter", "that is all, where several may be chosen"),
-    ("0", "not sure"),
-    ("s", "skip this question"),
-    ("u, U", "take the last answer back, give it again"),
-    ("up, down", "go to another question"),
-    ("r", "the ranking, and back"),
-    ("e", "why: the explanation of the marked cause, and back"),
-    ("j, k", "mark the next cause, the one before"),
-    ("c", "the next check; again: another one"),
-    ("d", "the drill; again: another one"),
-    ("w", "type the student's own words"),
-    ("N", "end this lesson and begin a new one"),
-    ("Esc", "back to the question"),
-    ("ctrl+p", "all commands by name"),
-    ("q", "quit; the lesson is kept and offered again"),
-    ("ctrl+c", "save and quit, from anywhere"),
-)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any, ClassVar
 
+from arclore.tui.background import in_background
 from arclore.tui.messages import EngineFailed, Proposed
 from arclore.tui.questions import Choice
 from arclore.tui.screens.sized import Sized, TooSmall
@@ -61,7 +62,7 @@ class WordsScreen(Sized, ModalScreen[None]):
         words = event.value.strip()
         if words:
             self.query_one("#proposal", Static).update(plain("Reading the words…"))
-            self.run_worker(lambda: self._propose(words), thread=True, exclusive=True, group="words")
+            self.run_worker(in_background(lambda: self._propose(words)), exclusive=True, group="words")
 
     def _propose(self, words: str) -> None:
         try:

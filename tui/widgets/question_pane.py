@@ -9,6 +9,7 @@ from arclore.tui.flow import Flow
 from arclore.tui.lesson import ASKED, SKIPPED, UNSURE
 from arclore.tui.questions import Choice, Question
 from arclore.tui.widgets.choices import Choices
+from arclore.tui.widgets.shelf import Shelf
 from arclore.tui.widgets.text import heading, lines, plain, points
 from arclore.tui.wording import proposal_words
 from textual.app import ComposeResult
@@ -61,11 +62,11 @@ class QuestionPane(Vertical):
             yield Static(id="ask")
             yield Choices(id="answers")
             yield Input(id="number", placeholder="type the number, then Enter", select_on_focus=False, restrict=NUMBER)
-            yield Static(id="more")
+        yield Static(id="more")
         yield Choices(id="waves")
         yield CaseList(id="so-far")
 
-    def show(self, flow: Flow, titles: Mapping[str, str]) -> None:
+    def show(self, flow: Flow, shelf: Shelf) -> None:
         """Show what stands in the flow."""
         question = flow.question
         ask, answers = self.query_one("#ask", Static), self.query_one("#answers", Choices)
@@ -77,6 +78,7 @@ class QuestionPane(Vertical):
             return
         given = flow.lesson.answers.get(question.id)
         chosen = flow.picked if question.several > 1 else [given] if isinstance(given, str) else []
+        self.set_class(question.id.startswith("check:"), "-check")
         ask.update(_asked(question, flow))
         answers.show(question.choices, [str(item) for item in chosen], boxes=question.several > 1)
         number.display = question.number
@@ -87,8 +89,8 @@ class QuestionPane(Vertical):
             number.value = f"{given:g}" if isinstance(given, (int, float)) else ""
         offered = _waves(question)
         waves.show(list(offered.values()), [str(given)], keys=list(offered))
-        more.update(_more(question))
-        self.query_one(CaseList).show(flow, titles)
+        more.update(_cautions(question, shelf))
+        self.query_one(CaseList).show(flow, shelf.titles)
 
     def begin_number(self, character: str) -> None:
         """Begin to type a number."""
@@ -120,7 +122,11 @@ class QuestionPane(Vertical):
 class CaseList(OptionList):
     """All questions with their answers; the one that stands is marked."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "screen.confirm", show=False)]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "screen.confirm", show=False),
+        Binding("pageup", "screen.page(-1)", show=False),
+        Binding("pagedown", "screen.page(1)", show=False),
+    ]
     HELP_TEXT = "The case so far. Up and down, or a click, go to a question; answer it again to change it."
 
     def show(self, flow: Flow, titles: Mapping[str, str]) -> None:
@@ -154,10 +160,11 @@ def _asked(question: Question, flow: Flow) -> Content:
     return lines(plain(first), *steps, plain(question.ask, "bold"), question.hint)
 
 
-def _more(question: Question) -> Content:
-    if not question.cautions:
+def _cautions(question: Question, shelf: Shelf) -> Content:
+    """The cautions of a check, or those that always hold; nothing where only words are asked for."""
+    if not question.id.startswith("check:"):
         return Content("")
-    return lines(heading("Caution"), *points(question.cautions))
+    return lines(heading("Caution"), *points(question.cautions or shelf.cautions))
 
 
 def _waves(question: Question) -> dict[str, Choice]:

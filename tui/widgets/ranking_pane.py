@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import Any, ClassVar
 
 from arclore.tui import wording
 from arclore.tui.flow import Flow
+from arclore.tui.widgets.shelf import Shelf
 from arclore.tui.widgets.text import heading, lines, plain
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -16,17 +16,6 @@ from textual.content import Content
 from textual.message import Message
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
-
-
-@dataclass(frozen=True)
-class Shelf:
-    """What of the library the panes need: entries, titles by id, the table of words, what always holds."""
-
-    checks: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
-    drills: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
-    titles: Mapping[str, str] = field(default_factory=dict)
-    words: Mapping[str, float] = field(default_factory=dict)
-    cautions: tuple[str, ...] = ()
 
 
 class RankingPane(Vertical):

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from arclore.tui import wording
 from arclore.tui.flow import Flow
-from arclore.tui.widgets.ranking_pane import Shelf, waiting
+from arclore.tui.widgets.ranking_pane import waiting
+from arclore.tui.widgets.shelf import Shelf
 from arclore.tui.widgets.text import plain
 from textual.content import Content
 from textual.widgets import Static

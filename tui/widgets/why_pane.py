@@ -9,7 +9,7 @@ from arclore.tui import wording
 from arclore.tui.command.page import sentence
 from arclore.tui.flow import Flow
 from arclore.tui.hand import for_hand
-from arclore.tui.widgets.ranking_pane import Shelf
+from arclore.tui.widgets.shelf import Shelf
 from arclore.tui.widgets.text import heading, lines, plain, points
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll

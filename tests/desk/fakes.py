@@ -1,0 +1,189 @@
+"""A small engine in place of the real one, so that most tests of the desk turn on the desk alone.
+
+Its answers are checked against the schema of the real engine's answers, so that the two cannot drift apart.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+import jsonschema
+from arclore.engine.library.stack import BUILT_IN
+from arclore.tui.desk import Desk
+from arclore.tui.thinker import Safety, Thinker
+from referencing import Registry, Resource
+
+SCHEMAS = BUILT_IN.parent / "schemas"
+HOSTILE = "[@click=app.quit]go[/] [/x] [red]x \x1b[31m[#1] a‮b"
+LITERAL = r"[@click=app.quit]go[/] [/x] [red]x \x1b[31m[#1] a\u202eb"
+"""What must be on the screen for HOSTILE: every character literally, what a terminal acts on as its escape."""
+
+
+def valid(value: Any, schema: str, pointer: str = "") -> None:
+    """Raise where the value breaks a schema of the project."""
+    registry: Any = Registry()
+    for path in SCHEMAS.glob("*.schema.json"):
+        registry = Resource.from_contents(json.loads(path.read_text(encoding="utf-8"))) @ registry
+    found = json.loads((SCHEMAS / f"{schema}.schema.json").read_text(encoding="utf-8"))
+    jsonschema.Draft202012Validator({"$ref": found["$id"] + pointer}, registry=registry).validate(value)
+
+
+def cause(name: str, probability: float, stage: str = "set-up", title: str = "") -> dict[str, Any]:
+    """A ranked cause."""
+    return {
+        "id": name,
+        "title": title or f"the {name} of the test",
+        "family": "stance-width",
+        "stage": stage,
+        "probability": probability,
+        "geometry": {
+            "verdict": "agrees",
+            "bits": 1.5,
+            "text": "with the driver it would give club path -4 to -1 deg",
+            "path_deg": [-4.0, -1.0],
+            "low_point_cm": [-2.0, 3.0],
+        },
+        "because": [{"finding": "driver: start left", "bits": 1.2}],
+    }
+
+
+def answer(*causes: dict[str, Any], **changed: Any) -> dict[str, Any]:
+    """An answer of the engine with these causes, best first."""
+    given: dict[str, Any] = {
+        "stop": None,
+        "causes": list(causes),
+        "families": [{"id": "stance-width", "probability": 0.5}],
+        "delivery_faults": [],
+        "nothing_to_fix": 0.02,
+        "none_of_these": 0.1,
+        "stages": {
+            "involved": [{"id": "set-up", "probability": 0.6}, {"id": "downswing", "probability": 0.2}],
+            "leading": causes[0]["stage"] if causes else None,
+        },
+        "next_checks": [{"id": "look", "title": "the feet are looked at", "bits": 0.5, "minutes": 2.0}],
+        "drills": [{"id": "step", "title": "the feet step in", "for": [c["id"] for c in causes[:1]]}],
+        "delivery": {
+            "driver": {
+                "path_deg": {"low": -6.0, "mid": -3.0, "high": 0.0},
+                "face_deg": {"low": -1.0, "mid": 1.0, "high": 3.0},
+                "attack_deg": {"low": -2.0, "mid": 0.0, "high": 1.0},
+                "low_point_cm": {"low": -3.0, "mid": 0.0, "high": 4.0},
+            }
+        },
+        "theories": [],
+        "proposed": [],
+        "need_balls": 0,
+        "handed": "right",
+        "level": "novice",
+        "notes": [],
+    }
+    return {**given, **changed}
+
+
+@dataclass
+class FakeLibrary:
+    """As much of a library as the desk looks at."""
+
+    checks: dict[str, Any]
+    drills: dict[str, Any]
+    symptoms: dict[str, Any] = field(default_factory=dict)
+    settings: dict[str, Any] = field(default_factory=lambda: {"frequency_words": {"seldom": 0.11, "often": 0.7}})
+    problems: list[Any] = field(default_factory=list)
+
+
+@dataclass
+class FakeBench:
+    library: FakeLibrary
+
+
+def small_library(title: str) -> FakeLibrary:
+    """One check and one drill, their texts all this title."""
+    text = title or "the feet are looked at"
+    check = {
+        "title": text,
+        "type": "likelihood",
+        "asks": text,
+        "how": [text],
+        "minutes": 2,
+        "results": [
+            {"id": "wide", "when": f"{text} {{left}}", "means": text},
+            {"id": "narrow", "when": "narrow", "means": text},
+        ],
+        "cautions": [text],
+    }
+    drill = {
+        "title": text,
+        "minutes": 4,
+        "steps": [text],
+        "dose": {"sets": 2, "repetitions": 8, "with_ball": True},
+        "pass_mark": {"hits": 6, "of": 8, "counts": text},
+        "cue": text,
+        "easier": text,
+        "harder": text,
+        "cautions": [text],
+        "hazards": text,
+    }
+    return FakeLibrary({"look": check}, {"step": drill})
+
+
+class FakeThinker(Thinker):
+    """Answers from a function of the case; keeps the cases it was asked about."""
+
+    def __init__(self, answers: Callable[[Mapping[str, Any]], dict[str, Any]], title: str = "") -> None:
+        super().__init__()
+        self.answers = answers
+        self.title = title
+        self.cases: list[Mapping[str, Any]] = []
+        self.found: list[dict[str, Any]] = []
+        self.pain = False
+
+    def safety(self) -> Safety:
+        return Safety(("Is anything sore?", "Is anything numb?"), "Stop here for now.", ("Keep clear.",))
+
+    def load(self) -> Any:
+        self.bench = FakeBench(small_library(self.title))  # type: ignore[assignment]
+        return self.bench
+
+    def rank(self, case: Mapping[str, Any], wanted: Callable[[], bool]) -> dict[str, Any] | None:
+        self.cases.append(case)
+        valid(case, "definitions", "#/$defs/case_input")
+        given = self.answers(case)
+        if (SCHEMAS / "triage.schema.json").exists():
+            valid(given, "triage")
+        return given
+
+    def proposals(self, words: str, handed: str) -> tuple[list[dict[str, Any]], bool]:
+        return [dict(proposal, **{"from": words}) for proposal in self.found], self.pain
+
+
+def stance_then_grip(case: Mapping[str, Any]) -> dict[str, Any]:
+    """The stance leads until a start is told; then the hold on the club leads."""
+    told = any("start" in shot for shot in case["shots"])
+    stance = cause("stance", 0.2 if told else 0.5)
+    grip = cause("grip", 0.6 if told else 0.2, stage="downswing")
+    return answer(*sorted((stance, grip), key=lambda c: -c["probability"]))
+
+
+def shown(app: Desk) -> str:
+    """All text on the screen, a line a row."""
+    return "\n".join("".join(segment.text for segment in strip) for strip in app.screen._compositor.render_strips())
+
+
+async def settled(pilot: Any) -> None:
+    """Wait until the workers have done their work and what they posted is on the screen."""
+    for _ in range(2):
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+
+
+async def keys(pilot: Any, typed: str) -> None:
+    """Press keys, named ones between spaces; wait for what they set off."""
+    for key in typed.split():
+        await pilot.press(key)
+        await settled(pilot)
+
+
+OPEN = "1 1 1 1 1 enter"  # no, no, right-handed, newer, driver

@@ -1,0 +1,129 @@
+"""The run of a lesson: order, any order, several answers, and being led to the check that tells most."""
+
+from __future__ import annotations
+
+from arclore.tui.flow import Flow
+
+from tests.desk.fakes import answer, cause, small_library
+
+
+def flow_at_clubs() -> Flow:
+    flow = Flow()
+    flow.safety = ("Sore?", "Numb?")
+    flow.checks = small_library("").checks
+    flow.advance()
+    for _ in range(4):
+        flow.choose(0)
+    return flow
+
+
+def test_safety_comes_first_then_who_then_the_clubs() -> None:
+    flow = Flow()
+    flow.safety = ("Sore?", "Numb?")
+    flow.advance()
+    seen = []
+    while flow.current != "clubs":
+        seen.append(flow.current)
+        flow.choose(0)
+    assert seen == ["safety:0", "safety:1", "handed", "level"]
+
+
+def test_where_it_started_and_which_way_it_bent_are_two_questions_for_each_club() -> None:
+    flow = flow_at_clubs()
+    flow.choose(0)
+    flow.choose(4)
+    flow.confirm()
+    asked = [question.id.split("@") for question in flow.questions if "@" in question.id]
+    for club in ("driver", "mid-iron"):
+        own = [name for name, of in asked if of == club]
+        assert own == ["start", "curve", "height", "contact", "turf", "balls"]
+
+
+def test_at_most_three_clubs_and_at_least_one() -> None:
+    flow = flow_at_clubs()
+    assert "at least one" in flow.confirm()
+    assert [flow.choose(number) for number in range(3)] == ["", "", ""]
+    assert "At most 3" in flow.choose(3)
+    flow.choose(2)
+    flow.choose(3)
+    flow.confirm()
+    assert flow.lesson.clubs == ("driver", "fairway-wood", "long-iron")
+
+
+def test_a_safety_question_is_not_skipped() -> None:
+    flow = Flow()
+    flow.safety = ("Sore?",)
+    flow.advance()
+    assert "cannot be skipped" in flow.wave("skipped")
+    assert flow.lesson.events == ()
+    flow.wave("unsure")
+    assert flow.gate == "stopped"
+
+
+def test_any_order_and_back_to_what_is_open() -> None:
+    flow = flow_at_clubs()
+    flow.choose(0)
+    flow.confirm()
+    flow.go_to("turf@driver")
+    flow.choose(1)
+    assert flow.current == "balls@driver"
+    flow.choose(4)
+    assert flow.current == "start@driver"
+
+
+def test_taking_back_the_clubs_takes_their_questions_and_giving_again_brings_them_back() -> None:
+    flow = flow_at_clubs()
+    flow.choose(0)
+    flow.confirm()
+    flow.undo()
+    assert flow.current == "clubs"
+    assert not [question for question in flow.questions if "@" in question.id]
+    assert flow.case is None
+    flow.redo()
+    assert flow.current == "start@driver"
+    assert flow.case is not None
+
+
+def test_changed_clubs_keep_what_was_said_of_the_others() -> None:
+    flow = flow_at_clubs()
+    flow.choose(0)
+    flow.confirm()
+    flow.choose(0)
+    flow.go_to("clubs")
+    assert flow.picked == ["driver"]
+    flow.choose(6)
+    flow.confirm()
+    assert flow.case is not None
+    assert flow.case["shots"] == [{"club": "driver", "start": "left"}, {"club": "wedge"}]
+
+
+def all_answered() -> Flow:
+    flow = flow_at_clubs()
+    flow.choose(0)
+    flow.confirm()
+    for _ in range(6):
+        flow.wave("skipped")
+    return flow
+
+
+def test_who_is_led_to_the_end_is_led_on_to_the_next_check() -> None:
+    flow = all_answered()
+    flow.ranked(answer(cause("stance", 0.5)))
+    assert flow.current == "check:look"
+    flow.choose(1)
+    assert flow.case is not None
+    assert flow.case["checks"] == {"look": "narrow"}
+
+
+def test_who_went_back_to_a_question_is_left_there_when_the_ranking_comes() -> None:
+    flow = all_answered()
+    flow.go_to("handed")
+    flow.ranked(answer(cause("stance", 0.5)))
+    assert flow.current == "handed"
+
+
+def test_nothing_leads_on_where_no_check_is_on_offer() -> None:
+    flow = all_answered()
+    flow.ranked(answer(cause("stance", 0.5), next_checks=[]))
+    assert not flow.next_check()
+    assert flow.current == "balls@driver"

@@ -1,0 +1,124 @@
+"""Chances, bits and geometry in words: every figure stands in a sentence and keeps its side."""
+
+from __future__ import annotations
+
+import pytest
+from arclore.tui import wording
+from arclore.tui.wording import Said
+
+from tests.desk.fakes import answer, cause
+
+TABLE = {"rarely": 0.08, "sometimes": 0.28, "as-often-as-not": 0.5, "often": 0.7}
+
+
+@pytest.mark.parametrize(
+    ("chance", "words"),
+    [
+        (0.001, "rarely, under 1 in 100"),
+        (0.3, "sometimes, 30 in 100"),
+        (0.55, "as often as not, 55 in 100"),
+        (0.999, "often, over 99 in 100"),
+    ],
+)
+def test_a_chance_has_the_nearest_word_of_the_one_table_and_its_number(chance: float, words: str) -> None:
+    assert wording.chance_words(chance, TABLE) == words
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "words"),
+    [
+        (-6.4, -1.2, "1 to 6 degrees left"),
+        (-0.3, 1.4, "up to 1 degree right"),
+        (-1.0, 3.0, "between 1 degree left and 3 degrees right"),
+        (2.1, 2.2, "2 degrees right"),
+        (-0.2, 0.2, "level"),
+    ],
+)
+def test_an_interval_names_the_sides_of_zero(low: float, high: float, words: str) -> None:
+    assert wording.span(low, high, "left", "right", "degree") == words
+
+
+def test_the_club_is_told_in_three_sentences_with_their_figures() -> None:
+    going, looked, bottom = wording.delivery_lines("driver", answer(cause("stance", 0.5))["delivery"]["driver"])
+    assert going == (
+        "Driver: the club was going about 3 degrees left of the target (up to 6 degrees left), "
+        "between 2 degrees down and 1 degree up."
+    )
+    assert looked == "The face looked about 1 degree right of the target (between 1 degree left and 3 degrees right)."
+    assert bottom == "The swing bottomed out at the ball (between 3 cm behind and 4 cm ahead of the ball)."
+
+
+@pytest.mark.parametrize(
+    ("stage", "involved", "line"),
+    [
+        ("aim", {"aim": 0.6, "downswing": 0.2}, "Set-up, not swing."),
+        ("release", {"aim": 0.2, "release": 0.6}, "Swing, not set-up."),
+        ("grip", {"grip": 0.3, "backswing": 0.3}, "Look at the set-up first; the swing is not ruled out."),
+        ("equipment", {"equipment": 0.5, "grip": 0.1}, "Neither set-up nor swing leads, but equipment."),
+    ],
+)
+def test_set_up_or_swing_is_said_plainly(stage: str, involved: dict[str, float], line: str) -> None:
+    rows = [{"id": name, "probability": chance} for name, chance in involved.items()]
+    assert wording.place_line(answer(cause("x", 0.5, stage), stages={"involved": rows, "leading": stage})) == line
+
+
+def test_the_shares_are_parts_of_a_hundred() -> None:
+    parts = wording.shares(answer(cause("x", 0.5)))
+    assert sum(parts.values()) == pytest.approx(1.0)
+    assert wording.share_line(answer(cause("x", 0.5))).endswith("set-up, aim and hold 75, swing 25, all else 0.")
+
+
+def test_what_moved_names_the_answer_the_place_and_the_bits() -> None:
+    before = answer(cause("stance", 0.5), cause("grip", 0.2))
+    now = answer(cause("grip", 0.5), cause("stance", 0.2))
+    heard, gained, lost = wording.moved_lines(before, now, Said("driver started: left"))
+    assert heard == "Heard: driver started: left. The lead changed: it came up from place 2."
+    assert gained == "Gained most, strongly (2.0 bits): the grip of the test."  # log2 of odds 1 against odds 1/4
+    assert lost == "Lost most, strongly (2.0 bits): the stance of the test."
+    assert wording.moved_lines(before, now, Said("x", taken_back=True))[0].startswith("Taken back: x.")
+    assert wording.moved_lines(None, now, Said("x")) == []
+
+
+def test_marks_of_movement_are_words() -> None:
+    before = {"a": 1, "b": 4}
+    marks = [wording.moved_mark(name, before, 2) for name in ("a", "b", "c")]
+    assert marks == ["down 1", "up 2", "new here"]
+    assert wording.moved_mark("a", before, 1) == wording.moved_mark("a", {}, 2) == ""
+
+
+@pytest.mark.parametrize(
+    ("finding", "words"),
+    [
+        ("driver: start left", "driver started left"),
+        ("mid-iron: curve right (strong)", "mid iron bent far right"),
+        ("mid-iron: curve none", "mid iron bent not at all"),
+        ("driver: face part heel", "driver was struck toward the heel"),
+        ("wedge: contact thin or fat", "wedge contact was thin or fat"),
+        ("driver: turf behind", "driver left a mark before the ball"),
+        ("look: wide", "the {right} foot is looked at: wide".replace("{right}", "left")),
+        ("numb: present", "something is numb"),
+        ("something new", "something new"),
+    ],
+)
+def test_a_finding_is_told_in_words(finding: str, words: str) -> None:
+    titles = {"look": "the {right} foot is looked at", "numb": "something is numb"}
+    assert wording.finding_words(finding, titles, "left") == words
+
+
+def test_nothing_to_fix_and_none_of_these_head_the_page_only_where_they_are_worth_it() -> None:
+    assert wording.beyond_the_list(answer(cause("x", 0.05), none_of_these=0.1), TABLE) == ""
+    assert "not listed" in wording.beyond_the_list(answer(cause("x", 0.05), none_of_these=0.5), TABLE)
+    assert "nothing to fix" in wording.beyond_the_list(answer(cause("x", 0.05), nothing_to_fix=0.6), TABLE)
+    assert "nothing to fix" in wording.beyond_the_list(answer(nothing_to_fix=0.6), TABLE)
+
+
+def test_too_early_says_how_many_balls() -> None:
+    assert wording.too_early(answer(need_balls=3)) == "Too early to say: hit 3 more balls."
+    assert wording.too_early(answer(need_balls=1)) == "Too early to say: hit 1 more ball."
+    assert wording.too_early(answer()) == ""
+
+
+def test_a_proposal_turns_to_the_hand() -> None:
+    proposal = {"outcome": {"curve": "away", "bend": "slight", "contact": ["thin", "top"]}, "findings": ["x"]}
+    words = wording.proposal_words(proposal, {"x": "so {left}"}, "left")
+    assert words == "it bent a bit left; contact: thin or top; so right"

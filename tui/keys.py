@@ -1,0 +1,59 @@
+"""What can be done at the desk, once: keys, footer, help and command palette are all made from this table."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from textual.binding import Binding
+
+
+@dataclass(frozen=True)
+class Deed:
+    """One thing to do: its keys, the action it calls, its name, what it does, and whether the footer shows it."""
+
+    keys: str
+    action: str
+    name: str
+    about: str
+    footer: bool = False
+    spoken: str = ""  # the keys as a person reads them, where they differ
+
+    def binding(self) -> Binding:
+        """The binding of its keys; its id lets the keys be changed."""
+        name = self.action.replace("(", "-").replace(")", "").replace("'", "")
+        return Binding(self.keys, self.action, self.name, show=self.footer, id=f"lesson.{name}")
+
+
+LESSON = (
+    Deed("0", "zero", "not sure", "answer with: not sure"),
+    Deed("s", "wave('skipped')", "skip", "leave this question"),
+    Deed("enter", "confirm", "done", "that is all, where several may be chosen", spoken="Enter"),
+    Deed("minus", "type('-')", "minus", "begin a number below zero", spoken="-"),
+    Deed("u", "undo", "undo", "take the last answer back", footer=True),
+    Deed("U,ctrl+y", "redo", "redo", "give the answer last taken back again", spoken="U"),
+    Deed("up", "step(-1)", "question before", "go to the question before"),
+    Deed("down", "step(1)", "question after", "go to the question after"),
+    Deed("pageup", "page(-1)", "page up", "scroll a long question up", spoken="PageUp"),
+    Deed("pagedown", "page(1)", "page down", "scroll a long question down", spoken="PageDown"),
+    Deed("r", "view('ranking')", "ranking", "the ranking, and back", footer=True),
+    Deed("e", "view('why')", "why", "the explanation of the marked cause, and back", footer=True),
+    Deed("c", "check", "check", "the next check; again: another one", footer=True),
+    Deed("d", "drill", "drill", "the drill; again: another one", footer=True),
+    Deed("w", "words", "words", "type the student's own words", footer=True),
+    Deed("j", "mark(1)", "next cause", "mark the next cause"),
+    Deed("k", "mark(-1)", "cause before", "mark the cause before"),
+    Deed("N", "new", "new lesson", "end this lesson and begin a new one"),
+    Deed("escape", "view('question')", "question", "back to the question", spoken="Esc"),
+    Deed("question_mark", "help", "help", "help for what has the focus, and all keys", footer=True, spoken="?"),
+)
+APP = (
+    Deed("ctrl+t", "app.light", "sun or dusk", "dark on light, or light on dark"),
+    Deed("q", "app.leave", "quit", "quit; the lesson is kept and offered again", footer=True),
+    Deed("ctrl+c", "app.interrupt", "save and quit", "save and quit, from anywhere"),
+)
+
+
+def help_rows() -> list[tuple[str, str]]:
+    """Every key and what it does."""
+    deeds = [(deed.spoken or deed.keys, deed.about) for deed in (*LESSON, *APP)]
+    return [("1 to 9", "choose the answer with that digit"), *deeds, ("ctrl+p", "all of these by name")]

@@ -1,0 +1,18 @@
+"""What of the library the panes look at."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+
+@dataclass(frozen=True)
+class Shelf:
+    """Entries, titles of symptoms and checks by id, the table of words of frequency, cautions that always hold."""
+
+    checks: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    drills: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    titles: Mapping[str, str] = field(default_factory=dict)
+    words: Mapping[str, float] = field(default_factory=dict)
+    cautions: tuple[str, ...] = ()

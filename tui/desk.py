@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
+import contextlib
 import os
+import signal
 import traceback
 from collections.abc import Callable, Iterable, Sequence
 from importlib import metadata
@@ -46,6 +49,8 @@ class Desk(App[int]):
         self.theme = SUN.name
 
     def on_mount(self) -> None:
+        with contextlib.suppress(NotImplementedError, RuntimeError, ValueError):  # no signals here: not a main thread
+            asyncio.get_running_loop().add_signal_handler(signal.SIGTERM, self.action_interrupt)
         self.push_screen(self.lesson_screen)
         found = self.store.unfinished()
         if found:

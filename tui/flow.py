@@ -60,7 +60,11 @@ class Flow:
     @property
     def case(self) -> dict[str, Any] | None:
         """The case for the engine; None while safety is not answered or no club is named."""
-        return case_input(self.lesson) if self.gate == "open" and self.lesson.clubs else None
+        if self.gate != "open" or not self.lesson.clubs:
+            return None
+        case = case_input(self.lesson)
+        known = {name: result for name, result in case.pop("checks", {}).items() if name in self.checks}
+        return {**case, "checks": known} if known else case  # a lesson may be older than the library
 
     # --- what a person does ---------------------------------------------------------------------------------------
 

@@ -80,7 +80,23 @@ def from_json(value: Any) -> Lesson:
         raise ValueError("an event is not a pair of question and answer")
     if not isinstance(done, int) or isinstance(done, bool) or not 0 <= done <= len(events):
         raise ValueError("its count of answers is out of range")
+    if not all(_sound(question, answer) for question, answer in events):
+        raise ValueError("an answer is of a kind that no question takes")
     return Lesson(tuple((str(question), answer) for question, answer in events), done)
+
+
+def _sound(question: str, answer: Any) -> bool:
+    """Whether an answer is of a kind that a question takes: words, a number, a list of words, or accepted words."""
+    if question.startswith("said:"):
+        return (
+            isinstance(answer, dict)
+            and isinstance(answer.get("outcome"), dict)
+            and isinstance(answer.get("findings"), list)
+            and all(isinstance(name, str) for name in [*answer["findings"], *answer["outcome"]])
+        )
+    if isinstance(answer, list):
+        return all(isinstance(item, str) for item in answer)
+    return isinstance(answer, (str, int, float)) and not isinstance(answer, bool)
 
 
 def gate(answers: Mapping[str, Any], questions: int) -> str:

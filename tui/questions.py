@@ -168,13 +168,13 @@ TEE = Question(
 BALLS = Question(
     "balls",
     "On how many balls was this seen?",
-    "balls",
+    "seen on",
     (
-        Choice("1", "one"),
-        Choice("2", "two"),
-        Choice("3", "three"),
-        Choice("4", "four"),
-        Choice("usual", "five or more, or it is what usually happens"),
+        Choice("1", "one ball"),
+        Choice("2", "two balls"),
+        Choice("3", "three balls"),
+        Choice("4", "four balls"),
+        Choice("usual", "five or more, or usually"),
     ),
     hint="Fewer than five say little: chance alone moves single balls.",
 )

@@ -35,6 +35,7 @@ GROUPS = {
     "swing": ("backswing", "change-of-direction", "downswing", "strike", "release"),
 }
 """What is settled before the club moves, and what happens while it moves."""
+STANDS_OUT = 0.15  # a chance below this is no lead
 LEAST_SAID = 0.1  # bits; less is not worth a line
 WORTH_SAYING = 1 / 3  # from here on "nothing to fix" and "none of these" may head the page
 CLEARLY = 1.5  # how many times the other group's share makes it plain
@@ -126,12 +127,13 @@ def share_line(answer: Mapping[str, Any]) -> str:
 
 
 def headline(answer: Mapping[str, Any], table: Mapping[str, float]) -> str:
-    """What the lesson says at this moment, in one sentence."""
+    """What the lesson says at this moment, in one line."""
     if not answer["causes"]:
         return beyond_the_list(answer, table) or "No cause is listed for these clubs."
     leader = answer["causes"][0]
-    leads = f"Leading: {leader['title']} ({chance_words(leader['probability'], table)})."
-    return beyond_the_list(answer, table) or leads
+    chance = chance_words(leader["probability"], table)
+    early = "No lead yet; first" if leader["probability"] < STANDS_OUT else "Leading"
+    return beyond_the_list(answer, table) or f"{early} ({chance}): {leader['title']}."
 
 
 def beyond_the_list(answer: Mapping[str, Any], table: Mapping[str, float]) -> str:
@@ -143,6 +145,17 @@ def beyond_the_list(answer: Mapping[str, Any], table: Mapping[str, float]) -> st
     if unlisted > first:
         return f"Likelier than any cause: something not listed here ({chance_words(unlisted, table)})."
     return ""
+
+
+def stand_out(answer: Mapping[str, Any]) -> str:
+    """How far the leader stands out from the rest, in words; "" where it does."""
+    chances = [cause["probability"] for cause in answer["causes"]]
+    if not chances or beyond_the_list(answer, {}):
+        return ""
+    if chances[0] < STANDS_OUT:
+        return "No cause stands out yet."
+    close = sum(chance >= chances[0] / CLEARLY for chance in chances)
+    return "" if close < 2 else f"The first {close} are close: the next check is there to part them."
 
 
 def tail_lines(answer: Mapping[str, Any], table: Mapping[str, float]) -> list[str]:
@@ -237,7 +250,7 @@ def _value(variable: str, value: str) -> str:
     return VALUE_WORDS.get(variable, {}).get(value, value)
 
 
-def because_lines(cause: Mapping[str, Any], titles: Mapping[str, str], handed: str, most: int = 6) -> list[str]:
+def because_lines(cause: Mapping[str, Any], titles: Mapping[str, str], handed: str, most: int = 4) -> list[str]:
     """Why a cause stands where it stands, strongest first."""
     return [
         f"{finding_words(row['finding'], titles, handed)}: {bits_words(row['bits'])}"

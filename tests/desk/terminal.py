@@ -42,6 +42,11 @@ class Terminal:
         """Send keys as a keyboard would."""
         os.write(self._ours, keys.encode())
 
+    @property
+    def pid(self) -> int:
+        """The id of the program's process."""
+        return self._process.pid
+
     def signal(self, number: int) -> None:
         """Send a signal to the program and wait for its end."""
         self._process.send_signal(number)

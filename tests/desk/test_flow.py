@@ -115,6 +115,13 @@ def test_who_is_led_to_the_end_is_led_on_to_the_next_check() -> None:
     assert flow.case["checks"] == {"look": "narrow"}
 
 
+def test_a_check_that_the_library_no_longer_has_is_left_out_of_the_case() -> None:
+    flow = all_answered()
+    flow.lesson = flow.lesson.answered("check:gone-since", "wide").answered("check:look", "wide")
+    assert flow.case is not None
+    assert flow.case["checks"] == {"look": "wide"}
+
+
 def test_who_went_back_to_a_question_is_left_there_when_the_ranking_comes() -> None:
     flow = all_answered()
     flow.go_to("handed")

@@ -72,6 +72,11 @@ def test_a_lesson_survives_json(events: list[tuple[str, object]], steps: int) ->
         {"format": 1, "events": [["a"]], "done": 0},
         {"format": 1, "events": [[1, 2]], "done": 0},
         {"format": 1, "events": {"a": 1}, "done": 0},
+        {"format": 1, "events": [["clubs", [["driver"]]]], "done": 1},
+        {"format": 1, "events": [["handed", None]], "done": 1},
+        {"format": 1, "events": [["handed", {"a": 1}]], "done": 1},
+        {"format": 1, "events": [["said:x", "slice"]], "done": 1},
+        {"format": 1, "events": [["said:x", {"outcome": {}, "findings": [1]}]], "done": 1},
     ],
 )
 def test_what_is_no_lesson_is_refused_in_one_line(broken: object) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 import signal
 import subprocess
@@ -166,6 +167,14 @@ def test_quitting_while_a_ranking_runs_takes_less_than_two_seconds(tmp_path: Pat
         terminal.type("q")
         assert terminal.ended(10) == 0
         assert time.perf_counter() - began < 2.0
+
+
+def test_a_polite_kill_leaves_the_terminal_as_it_was(tmp_path: Path) -> None:
+    with Terminal(RUN, tmp_path) as terminal:
+        terminal.wait_for(b"painful")
+        os.kill(terminal.pid, signal.SIGTERM)
+        assert terminal.ended(10) == 130
+        assert b"\x1b[?1049l" in terminal.seen  # back from the alternate screen (xterm control sequences)
 
 
 @pytest.mark.parametrize(("sent", "code"), [("\x03", 130), ("q", 0)])

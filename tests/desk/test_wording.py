@@ -112,6 +112,19 @@ def test_nothing_to_fix_and_none_of_these_head_the_page_only_where_they_are_wort
     assert "nothing to fix" in wording.beyond_the_list(answer(nothing_to_fix=0.6), TABLE)
 
 
+@pytest.mark.parametrize(
+    ("chances", "line"),
+    [
+        ((0.1, 0.09), "No cause stands out yet."),
+        ((0.3, 0.25, 0.21, 0.1), "The first 3 are close: the next check is there to part them."),
+        ((0.6, 0.2), ""),
+        ((), ""),
+    ],
+)
+def test_how_far_the_leader_stands_out(chances: tuple[float, ...], line: str) -> None:
+    assert wording.stand_out(answer(*(cause(f"c{i}", chance) for i, chance in enumerate(chances)))) == line
+
+
 def test_too_early_says_how_many_balls() -> None:
     assert wording.too_early(answer(need_balls=3)) == "Too early to say: hit 3 more balls."
     assert wording.too_early(answer(need_balls=1)) == "Too early to say: hit 1 more ball."

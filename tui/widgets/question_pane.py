@@ -22,6 +22,7 @@ from textual.widgets.option_list import Option
 
 NUMBER = r"[+-]?[0-9]{0,4}([.][0-9]{0,3})?"
 CONFIRM = "confirm"
+TYPE = "type the number here, then Enter"
 FARTHEST = 1000.0  # of any measured number, in its own unit
 
 
@@ -61,7 +62,7 @@ class QuestionPane(Vertical):
         with VerticalScroll(id="asked", can_focus=False):
             yield Static(id="ask")
             yield Choices(id="answers")
-            yield Input(id="number", placeholder="type the number, then Enter", select_on_focus=False, restrict=NUMBER)
+        yield Input(id="number", placeholder=TYPE, select_on_focus=False, restrict=NUMBER, compact=True)
         yield Static(id="more")
         yield Choices(id="waves")
         yield CaseList(id="so-far")

@@ -56,6 +56,7 @@ class RankingPane(Vertical):
                 plain(wording.too_early(answer), "bold reverse"),
                 plain(wording.beyond_the_list(answer, shelf.words), "bold"),
                 plain(wording.place_line(answer), "bold"),
+                plain(wording.stand_out(answer)),
                 wording.share_line(answer),
                 *moved,
             )

@@ -192,10 +192,12 @@ class Flow:
         """Take the engine's answer. Whoever was led to the end, or to a check, is led on to the best check now."""
         self.before, self.answer = self.answer, answer
         self.shift = 0
-        if self.led and (self.current in self.lesson.answers or self.current.startswith("check:")):
-            if self.current not in self.lesson.answers:
-                self.current = ""
+        standing = self.current
+        if self.led and (standing in self.lesson.answers or standing.startswith("check:")):
+            self.current = ""
             self.advance()
+            if self.current in self.lesson.answers:
+                self.go_to(standing, led=True)
 
     def forget_ranking(self) -> None:
         """No ranking stands: safety or the clubs were taken back."""

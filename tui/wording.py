@@ -123,7 +123,7 @@ def share_line(answer: Mapping[str, Any]) -> str:
     """The shares that `place_line` rests on."""
     parts = shares(answer)
     numbers = [f"{round(100 * parts[name])}" for name in ("set-up", "swing", "rest")]
-    return f"Of 100 parts of suspicion: set-up, aim and hold {numbers[0]}, swing {numbers[1]}, all else {numbers[2]}."
+    return f"Suspicion, of 100: set-up, aim and hold {numbers[0]}, swing {numbers[1]}, else {numbers[2]}."
 
 
 def headline(answer: Mapping[str, Any], table: Mapping[str, float]) -> str:
@@ -155,7 +155,7 @@ def stand_out(answer: Mapping[str, Any]) -> str:
     if chances[0] < STANDS_OUT:
         return "No cause stands out yet."
     close = sum(chance >= chances[0] / CLEARLY for chance in chances)
-    return "" if close < 2 else f"The first {close} are close: the next check is there to part them."
+    return "" if close < 2 else f"The first {close} are close; the next check parts them."
 
 
 def tail_lines(answer: Mapping[str, Any], table: Mapping[str, float]) -> list[str]:

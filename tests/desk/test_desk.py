@@ -323,13 +323,27 @@ async def test_the_result_of_a_check_enters_the_case(desk: Make) -> None:
         assert app.lesson_screen.flow.case["checks"] == {"look": "narrow"}
 
 
+async def test_single_keys_work_while_a_number_is_asked_for(desk: Make) -> None:
+    app = desk()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        app.lesson_screen.flow.checks["look"]["type"] = "measurement"  # type: ignore[index]
+        await keys(pilot, OPEN + " c")
+        assert "undo" in shown(app).splitlines()[-1]
+        await keys(pilot, "e")
+        assert app.lesson_screen.view == "why"
+        await keys(pilot, "c 7 escape r")
+        assert app.lesson_screen.view == "ranking"
+        await keys(pilot, "c 7 enter r")
+        assert app.lesson_screen.view == "ranking"
+        assert app.lesson_screen.flow.lesson.answers["check:look"] == 7.0
+
+
 @pytest.mark.parametrize(("typed", "value"), [("minus 3 . 5 enter", -3.5), ("0 enter", 0.0), ("1 2 enter", 12.0)])
 async def test_a_measured_number_is_typed(desk: Make, typed: str, value: float) -> None:
     app = desk()
     async with app.run_test(size=(80, 24)) as pilot:
         await settled(pilot)
-        app.thinker.load().library.checks["look"]["type"] = "measurement"
-        app.lesson_screen.flow.checks = app.thinker.load().library.checks
         app.lesson_screen.flow.checks["look"]["type"] = "measurement"  # type: ignore[index]
         await keys(pilot, OPEN + " c")
         await keys(pilot, typed.replace(".", "full_stop"))

@@ -115,6 +115,19 @@ def test_who_is_led_to_the_end_is_led_on_to_the_next_check() -> None:
     assert flow.case["checks"] == {"look": "narrow"}
 
 
+def test_after_one_check_the_next_one_is_asked() -> None:
+    flow = all_answered()
+    flow.checks = {name: dict(flow.checks["look"]) for name in ("look", "feel")}
+    flow.ranked(answer(cause("stance", 0.5)))
+    flow.choose(0)
+    feel = {"id": "feel", "title": "the hands are felt", "bits": 0.4, "minutes": 1.0}
+    flow.ranked(answer(cause("stance", 0.5), next_checks=[feel]))
+    assert flow.current == "check:feel"
+    flow.choose(0)
+    flow.ranked(answer(cause("stance", 0.5), next_checks=[]))
+    assert flow.current == "check:feel"
+
+
 def test_a_check_that_the_library_no_longer_has_is_left_out_of_the_case() -> None:
     flow = all_answered()
     flow.lesson = flow.lesson.answered("check:gone-since", "wide").answered("check:look", "wide")

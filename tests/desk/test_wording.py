@@ -65,7 +65,7 @@ def test_set_up_or_swing_is_said_plainly(stage: str, involved: dict[str, float],
 def test_the_shares_are_parts_of_a_hundred() -> None:
     parts = wording.shares(answer(cause("x", 0.5)))
     assert sum(parts.values()) == pytest.approx(1.0)
-    assert wording.share_line(answer(cause("x", 0.5))).endswith("set-up, aim and hold 75, swing 25, all else 0.")
+    assert wording.share_line(answer(cause("x", 0.5))).endswith("set-up, aim and hold 75, swing 25, else 0.")
 
 
 def test_what_moved_names_the_answer_the_place_and_the_bits() -> None:
@@ -116,7 +116,7 @@ def test_nothing_to_fix_and_none_of_these_head_the_page_only_where_they_are_wort
     ("chances", "line"),
     [
         ((0.1, 0.09), "No cause stands out yet."),
-        ((0.3, 0.25, 0.21, 0.1), "The first 3 are close: the next check is there to part them."),
+        ((0.3, 0.25, 0.21, 0.1), "The first 3 are close; the next check parts them."),
         ((0.6, 0.2), ""),
         ((), ""),
     ],

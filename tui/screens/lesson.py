@@ -374,6 +374,7 @@ class LessonScreen(Sized, Screen[None]):
         self.action_confirm()
 
     def on_question_pane_typed(self, event: QuestionPane.Typed) -> None:
+        self.set_focus(None)
         self.flow.give(event.value)
         self.changed()
 

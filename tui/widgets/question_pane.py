@@ -62,7 +62,7 @@ class QuestionPane(Vertical):
         with VerticalScroll(id="asked", can_focus=False):
             yield Static(id="ask")
             yield Choices(id="answers")
-        yield Input(id="number", placeholder=TYPE, select_on_focus=False, restrict=NUMBER, compact=True)
+        yield NumberField(id="number", placeholder=TYPE, select_on_focus=False, restrict=NUMBER, compact=True)
         yield Static(id="more")
         yield Choices(id="waves")
         yield CaseList(id="so-far")
@@ -95,10 +95,7 @@ class QuestionPane(Vertical):
 
     def begin_number(self, character: str) -> None:
         """Begin to type a number."""
-        number = self.query_one("#number", Input)
-        number.value = character
-        number.focus()
-        number.cursor_position = len(character)
+        self.query_one(NumberField).begin(character)
 
     def on_choices_clicked(self, event: Choices.Clicked) -> None:
         if event.row == "waves":
@@ -118,6 +115,29 @@ class QuestionPane(Vertical):
         event.stop()
         if event.option_id is not None:
             self.post_message(self.WentTo(event.option_id))
+
+
+class NumberField(Input):
+    """Takes the focus only when a number is begun, so that the single keys work until then."""
+
+    HELP_TEXT = "The result of the check, as a number. Enter takes it, Esc leaves the field."
+
+    def on_mount(self) -> None:
+        self.can_focus = False
+
+    def begin(self, text: str) -> None:
+        """Begin a number with this text."""
+        self.value = text
+        self.can_focus = True
+        self.focus()
+        self.cursor_position = len(text)
+
+    def on_click(self) -> None:
+        if not self.has_focus:
+            self.begin(self.value)
+
+    def on_blur(self) -> None:
+        self.can_focus = False
 
 
 class CaseList(OptionList):

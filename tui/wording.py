@@ -113,6 +113,8 @@ def place_line(answer: Mapping[str, Any]) -> str:
     own = group_of(stage)
     if not own:
         return f"Neither set-up nor swing leads, but {STAGE_WORDS.get(stage, stage)}."
+    if answer["causes"][0]["probability"] < STANDS_OUT:
+        return "Set-up or swing: not told apart yet."
     other = "swing" if own == "set-up" else "set-up"
     if parts[own] >= CLEARLY * parts[other]:
         return f"{own.capitalize()}, not {other}."

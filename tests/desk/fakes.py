@@ -172,6 +172,15 @@ def shown(app: Desk) -> str:
     return "\n".join("".join(segment.text for segment in strip) for strip in app.screen._compositor.render_strips())
 
 
+def column_text(app: Desk) -> str:
+    """The text of each visible leaf of the screen, pane by pane, so that columns do not run into each other."""
+    texts = []
+    for widget in app.screen.query("*"):
+        if widget.is_on_screen and not widget.children and widget.size.area:
+            texts += ["".join(s.text for s in widget.render_line(y)) for y in range(widget.size.height)]
+    return " ".join(texts)
+
+
 async def settled(pilot: Any) -> None:
     """Wait until the workers have done their work and what they posted is on the screen."""
     for _ in range(2):

@@ -62,6 +62,10 @@ def test_set_up_or_swing_is_said_plainly(stage: str, involved: dict[str, float],
     assert wording.place_line(answer(cause("x", 0.5, stage), stages={"involved": rows, "leading": stage})) == line
 
 
+def test_set_up_or_swing_is_left_open_where_no_cause_stands_out() -> None:
+    assert wording.place_line(answer(cause("x", 0.1, "aim"))) == "Set-up or swing: not told apart yet."
+
+
 def test_the_shares_are_parts_of_a_hundred() -> None:
     parts = wording.shares(answer(cause("x", 0.5)))
     assert sum(parts.values()) == pytest.approx(1.0)

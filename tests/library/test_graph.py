@@ -150,8 +150,8 @@ def test_the_same_bytes_under_any_hash_seed(entry: Entry, write: Write) -> None:
     assert len(printed) == 1 and b"cycle" in printed.pop()
 
 
-def test_five_hundred_entries_in_under_a_second(entry: Entry, tmp_path: Path) -> None:
-    """The stated limit; measured here at a fraction of it, so a slow machine has room."""
+def test_five_hundred_entries_are_read_and_tied_together(entry: Entry, tmp_path: Path) -> None:
+    """Every entry is a node and every reference an edge; how fast is a matter of tests/bench/library.py."""
     symptoms = [entry("symptom", f"symptom-{n}") for n in range(100)]
     causes = [
         entry(
@@ -167,11 +167,7 @@ def test_five_hundred_entries_in_under_a_second(entry: Entry, tmp_path: Path) ->
         folder = tmp_path / (item["kind"] + "s")
         folder.mkdir(exist_ok=True)
         (folder / f"{item['id']}.yaml").write_text(json.dumps(item, indent=1), encoding="utf-8")
-    build_graph(load_layers([tmp_path / "drills"]))  # imports and schemas
-    start = time.perf_counter()
     library = load_layers([tmp_path])
     graph, problems = build_graph(library)
-    seconds = time.perf_counter() - start
     assert library.problems == problems == []
     assert len(graph) == 500 and graph.number_of_edges() == 1000
-    assert seconds < 1, seconds

@@ -12,7 +12,8 @@ from typing import Any
 import numpy as np
 from arclore.engine.geometry import arc
 from arclore.engine.geometry.club import LEVELS, Club
-from arclore.engine.geometry.shot import TURFS, fault_free, shot
+from arclore.engine.geometry.sand import Splash, splash, splash_swing
+from arclore.engine.geometry.shot import TURFS, Shot, fault_free, shot
 from arclore.engine.quantities import BALL_DIAMETER_M, plain
 from arclore.tui.command.clubs import club_named
 from arclore.tui.command.exits import Exit, WrongUseError
@@ -77,15 +78,26 @@ def fitted(club: Club, height_cm: float) -> Club:
     )
 
 
+def _played(club: Club, level: str) -> Shot | Splash:
+    if club.played_from == "sand":
+        return splash(splash_swing(club, level), club.standard, club)
+    return shot(fault_free(club, level), club.standard, club)
+
+
 def _row(club: Club, level: str) -> dict[str, Any]:
     standard = club.standard
-    played = shot(fault_free(club, level), standard, club)
+    played = _played(club, level)
     attack = float(played.attack_deg)
     top = (club.head.face_centre_m + club.head.face_half_height_up_m) * np.cos(np.radians(club.loft_deg))
     above = (standard.tee_height_m + BALL_DIAMETER_M - top) / BALL_DIAMETER_M
     carry, apex = played.carry_m, played.apex_m
     assert carry is not None and apex is not None  # the flight was asked for
-    lengths = {name: float(getattr(played, f"{name}_m")) * 100.0 for name in ("turf_depth", "turf_start", "turf_end")}
+    if isinstance(played, Splash):
+        turf, marks = "sand", (played.depth_m, -played.entry_m, played.mark_m - played.entry_m)
+    else:
+        turf, marks = TURFS[int(played.turf)], (played.turf_depth_m, played.turf_start_m, played.turf_end_m)
+    names = ("turf_depth_cm", "turf_start_cm", "turf_end_cm")
+    lengths = {name: float(mark) * 100.0 for name, mark in zip(names, marks, strict=True)}
     return {
         "club": club.id,
         "family": club.family,
@@ -103,8 +115,8 @@ def _row(club: Club, level: str) -> dict[str, Any]:
         "low_point_body_cm": (float(played.low_point_m) + standard.ball_position_m) * 100.0,
         "path_shift_deg": float(arc.path_shift_deg(attack, club.plane_deg)),
         "straight_swing_direction_deg": float(arc.swing_direction_for_path(0.0, attack, club.plane_deg)),
-        "turf": TURFS[int(played.turf)],
-        **{f"{name}_cm": value for name, value in lengths.items()},
+        "turf": turf,
+        **lengths,
         "launch_deg": float(played.launch_deg),
         "carry_m": float(carry),
         "apex_m": float(apex),
@@ -158,7 +170,8 @@ def _expect(row: dict[str, Any]) -> list[str]:
     else:
         start = side(row["turf_start_cm"], "behind the ball", "ahead of the ball", "cm", "at the ball")
         end, depth = number(row["turf_end_cm"], 0), number(row["turf_depth_cm"])
-        mark = f"the turf is cut from {start} to {end} cm ahead, {depth} cm deep"
+        cut = "the sole runs through the sand" if row["turf"] == "sand" else "the turf is cut"
+        mark = f"{cut} from {start} to {end} cm ahead, {depth} cm deep"
     return [f"the club bottoms out {low}", mark]
 
 

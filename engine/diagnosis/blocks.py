@@ -23,7 +23,7 @@ from arclore.engine.quantities import Array
 Ints = npt.NDArray[np.intp]
 BROAD = len(SCATTER_CLASSES)  # the class of a set that holds "something not listed"
 NODES_PER_AXIS = 7
-SHARED_AXES = {"direction": 2, "strike": 2, "toe": 1, "body": 1, "line": 1}  # loft's own deviation stays with each club
+SHARED_AXES = {"direction": 2, "strike": 2, "toe": 1, "pace": 1, "body": 1, "line": 1}  # loft's own stays per club
 
 
 @dataclass(frozen=True)
@@ -63,16 +63,16 @@ class BlockTable:
     def smoothed(self, c: int, field: Array, kind: int) -> Array:
         """A likelihood field of club c with the club's own spread (and the unlisted one's) worked in."""
         spread = self.rest[c] if kind != BROAD else np.hypot(self.rest[c], self.broad[c])
-        return GRIDS[self.block].blurred(field, spread)
+        return self.conditions[c].grids[self.block].blurred(field, spread)
 
     def evaluate(self, fields: Sequence[Mapping[int, Array]]) -> Array:
         """P(evidence of this block | pair of nodes), (pairs,). fields: per condition, scatter class -> field."""
         result = np.empty(len(self.scatter))
-        grid = GRIDS[self.block]
         for kind in np.unique(self.scatter):
             where = np.flatnonzero(self.scatter == kind)
             density = np.ones((len(self.quadrature.weights), len(where)))
             for c, of_class in enumerate(fields):
+                grid = self.conditions[c].grids[self.block]
                 smooth = grid.fine(self.smoothed(c, of_class[0 if kind == BROAD else int(kind)], int(kind)))
                 density *= smooth[self.places[c][:, where]]
             result[where] = self.quadrature.weights @ density
@@ -110,14 +110,15 @@ def block_table(
         if len(conditions) < 2:
             left, own_sd = np.hypot(left, own_sd), np.zeros_like(own_sd)
         else:
-            left, own_sd = np.hypot(left, np.where(shared, 0.0, own_sd)), np.where(shared, own_sd, 0.0)
+            common = shared & (condition.shares_the_swing or one_club)
+            left, own_sd = np.hypot(left, np.where(common, 0.0, own_sd)), np.where(common, own_sd, 0.0)
         base = condition.spread("scatter")[block] ** 2
         more = 1.0 + (variance[first] + variance[second]) / np.maximum(base, 1e-9)
         ratio = np.maximum(ratio, np.sqrt(more.max(axis=1)))
         points.append(point)
         own.append(own_sd)
         rest.append(left)
-        places.append(GRIDS[block].index(point[None, :, :] + quadrature.nodes[:, None, :] * own_sd))
+        places.append(condition.grids[block].index(point[None, :, :] + quadrature.nodes[:, None, :] * own_sd))
     scatter = np.searchsorted(CLASS_BORDERS, ratio).astype(np.intp)
     scatter[(first == unlisted) | (second == unlisted)] = BROAD
     return BlockTable(

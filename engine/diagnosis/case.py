@@ -109,13 +109,19 @@ def outcome_values(outcome: Mapping[str, Any]) -> dict[str, tuple[str, ...]]:
 
 
 def shot_values(shot: Mapping[str, Any]) -> dict[str, tuple[str, ...]]:
-    """The values of a shot by variable; the part of the face becomes a variable of its own."""
+    """The values of a shot by variable; the part of the face becomes a variable of its own.
+
+    So does a distance: beside a poor contact it is read off the strike, else off the pace.
+    """
     values: dict[str, tuple[str, ...]] = {}
     for variable in ("start", "height"):
         if variable in shot:
             values[variable] = (shot[variable],)
     if shot.get("finish") in ("left", "right", "on-line"):
         values["finish"] = (shot["finish"],)
+    if shot.get("finish") in ("short", "long"):
+        poor = [contact for contact in shot.get("contact", ()) if contact != "clean" and contact not in CONTACT_PARTS]
+        values["strike_distance" if poor else "distance"] = (shot["finish"],)
     if "curve" in shot:
         bend = shot.get("bend")
         values["curve"] = (f"{shot['curve']}-{bend}" if bend and shot["curve"] != "none" else shot["curve"],)
@@ -209,7 +215,8 @@ def case_of(given: Mapping[str, Any], library: Library, proposals: Iterable[Mapp
 
 
 def _unsure_variables(names: Iterable[str]) -> frozenset[str]:
-    return frozenset(names) | ({"face_part"} if "contact" in names else set())
+    more = {"contact": {"face_part"}, "finish": {"distance", "strike_distance"}}
+    return frozenset(names).union(*(more.get(name, set()) for name in names))
 
 
 def _mirrored_measure(measure: Mapping[str, Any]) -> dict[str, Any]:

@@ -5,12 +5,14 @@ Outcomes live in three blocks whose coordinates are linear in the player's own d
 - direction: club path and face (deg, + right);
 - strike: low point against the ball (cm, + ahead), arc height (mm, + high), loft against the club's own (deg);
 - toe: strike toward the toe (mm);
+- pace: log of the whole distance, run included, against this player's usual one;
 - body: low point against the lead heel (cm), line: the arc's base line (deg, + right). Nothing in the flight is read
   from these two; they are there for what a coach measures against the body.
 
 What a word such as "starts left" or "thin" means is read off the real geometry on a grid of these coordinates.
 Words of direction are about sound strikes; other balls are told by their contact. A strike toward toe or heel turns the
 ball by gear effect; it enters the direction block as the path and face that would have given the same start and bend.
+"Short" and "long" are about the pace of sound strikes; told beside a poor contact they are read off the strike.
 """
 
 from __future__ import annotations
@@ -18,27 +20,38 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
-from typing import Any
+from typing import Any, ClassVar
 
 import numpy as np
 from arclore.engine.diagnosis.grid import Axis, Grid
 from arclore.engine.diagnosis.moves import Amounts, moved
-from arclore.engine.diagnosis.sound import FlightWords, sound_strike
+from arclore.engine.diagnosis.sound import FlightWords, reach_m, sound_strike
 from arclore.engine.geometry.club import Club
 from arclore.engine.geometry.setup import SetUp
 from arclore.engine.geometry.shot import CONTACTS, TURFS, Delivered, Shot, Swing, deliver, fault_free, shot
 from arclore.engine.geometry.strike import side_of_face
 from arclore.engine.quantities import Array
 
-BLOCKS = ("direction", "strike", "toe", "body", "line")
+BLOCKS = ("direction", "strike", "toe", "pace", "body", "line")
 DIRECTION = Grid((Axis(-27.0, 27.0, 0.75), Axis(-27.0, 27.0, 0.75)), fineness=(8, 8))
 STRIKE = Grid((Axis(-40.0, 40.0, 2.0), Axis(-50.0, 60.0, 2.5), Axis(-15.0, 15.0, 3.0)), fineness=(2, 2, 6))
 TOE = Grid((Axis(-70.0, 50.0, 1.0),), fineness=(4,))
+PACE = Grid((Axis(-1.5, 1.0, 0.025),), fineness=(4,))
 BODY = Grid((Axis(-50.0, 50.0, 1.0),), fineness=(4,))
 LINE = Grid((Axis(-27.0, 27.0, 0.5),), fineness=(4,))
-GRIDS: dict[str, Grid] = {"direction": DIRECTION, "strike": STRIKE, "toe": TOE, "body": BODY, "line": LINE}
+GRIDS: dict[str, Grid] = {
+    "direction": DIRECTION,
+    "strike": STRIKE,
+    "toe": TOE,
+    "pace": PACE,
+    "body": BODY,
+    "line": LINE,
+}
 WIDEST_FACE_TO_PATH_DEG = 30.0
 NO_HEIGHT_LOG = -4.0  # log of a flight that never rises, against the usual one
+SAYS_NOTHING = 1.0 / 3.0  # of a word that does not bear on a club: as likely as each of its three values
+PACE_STEP = (2.0, -2.0)  # units of an input: wide enough to step over the jumps of a run, one hop more or less
+LEAST_REACH_M = 0.01  # so that a ball that goes nowhere has a log
 
 
 @dataclass(frozen=True)
@@ -55,6 +68,9 @@ class Condition:
     settings: Mapping[str, Any]
     named: str = ""
     put_right: frozenset[str] = frozenset()
+
+    grids: ClassVar[Mapping[str, Grid]] = GRIDS
+    shares_the_swing: ClassVar[bool] = True  # whether the player's own deviation is that of all the other clubs
 
     @cached_property
     def swing(self) -> Swing:
@@ -88,9 +104,22 @@ class Condition:
             "direction": np.stack([path, path + face_to_path], axis=-1),
             "strike": np.stack([played.low_point_m * 100.0, arc_height, np.interp(rise, height, loft)], -1),
             "toe": played.strike_toe_m[..., None] * 1000.0,
+            "pace": self.pace(reach_m(played, self.club))[..., None],
             "body": body[..., None],
             "line": played.swing_direction_deg[..., None],
         }
+
+    @cached_property
+    def usual_reach_m(self) -> float:
+        """How far the fault-free swing sends the ball in all."""
+        played = deliver(self.swing, self.set_up, self.club)
+        return float(reach_m(played, self.club))
+
+    def pace(self, reached_m: Array) -> Array:
+        """Log of distances against the usual one, kept within the grid."""
+        axis = self.grids["pace"].axes[0]
+        log = np.log(np.maximum(reached_m, LEAST_REACH_M) / self.usual_reach_m)
+        return np.asarray(np.clip(log, axis.first, axis.last))
 
     def _with_attack_alone(self, played: Delivered) -> FlightWords:
         """Flight words of the fault-free swing at the attack angle of these deliveries."""
@@ -113,7 +142,7 @@ class Condition:
         """
         span = np.arange(-WIDEST_FACE_TO_PATH_DEG, WIDEST_FACE_TO_PATH_DEG + 0.5, 0.5)
         turned = self._sound(face_deg=self.swing.face_deg + span)
-        loft = STRIKE.axes[2].points
+        loft = self.grids["strike"].axes[2].points
         lofted = self._sound(loft_deg=self.swing.loft_deg + loft)
         return span, _rising(turned.bend), turned.start_deg, loft, _rising(lofted.height_log)
 
@@ -132,25 +161,36 @@ class Condition:
     def rate(self, name: str) -> dict[str, Array]:
         """Change of block coordinates for one unit of an input, by central differences: (dimensions,) a block."""
         if name not in self._rates:
-            points = self.points({name: np.array([0.5, -0.5])})
+            points = self.points({name: np.array([0.5, -0.5, *PACE_STEP])})
             self._rates[name] = {block: rows[0] - rows[1] for block, rows in points.items()}
+            self._rates[name]["pace"] = (points["pace"][2] - points["pace"][3]) / (PACE_STEP[0] - PACE_STEP[1])
         return self._rates[name]
 
     def spread(self, kind: str) -> dict[str, Array]:
         """Standard deviations of a spread of the settings (own, club, scatter) in block coordinates, (dimensions,)."""
         stated = self.settings["spreads"][kind][self.level]
+        scale = self.settings.get("short_game_scale", {}).get(self.club.family, {})
+        scaled = {name: sd * scale.get(name, 1.0) for name, sd in stated.items()}
         return {
-            block: np.sqrt(sum((sd * self.rate(name)[block]) ** 2 for name, sd in stated.items())) for block in BLOCKS
+            block: np.sqrt(sum((sd * self.rate(name)[block]) ** 2 for name, sd in scaled.items())) for block in BLOCKS
         }
+
+    def numbers(self, table: str) -> dict[str, float]:
+        """A table of the settings for this club: a name with the family before it (putt_start_deg) is its own."""
+        stated = self.settings[table]
+        before = f"{self.club.family}_"
+        own = {name.removeprefix(before): value for name, value in stated.items() if name.startswith(before)}
+        return {**stated, **own}
 
     @cached_property
     def blur(self) -> dict[str, Array]:
         """How blurred the borders of words are between people, in block coordinates."""
-        blur = self.settings["blur"]
+        blur = self.numbers("blur")
         return {
             "direction": np.full(2, blur["start_deg"]),
             "strike": np.array([blur["low_point_cm"], blur["arc_height_mm"], blur["loft_deg"]]),
             "toe": np.array([blur["strike_toe_mm"]]),
+            "pace": np.array([blur["distance_log"]]),
             "body": np.zeros(1),
             "line": np.zeros(1),
         }
@@ -158,8 +198,8 @@ class Condition:
     # --- what words mean on the grids -------------------------------------------------------------------------------
 
     @cached_property
-    def _flight_of_direction(self) -> dict[str, Array]:
-        path, face = DIRECTION.mesh()
+    def flight_of_direction(self) -> dict[str, Array]:
+        path, face = self.grids["direction"].mesh()
         span, bend, turn, _, _ = self._tables
         turned = self._sound(face_deg=self.swing.face_deg + span)
         face_to_path = face - path
@@ -168,50 +208,76 @@ class Condition:
         return {"start": start, "curve": np.interp(face_to_path, span, bend), "finish": finish}
 
     @cached_property
-    def _played_strikes(self) -> Shot:
-        return self._strikes(flight=False)
-
-    def _strikes(self, flight: bool) -> Shot:
-        low_point, arc_height, loft = STRIKE.mesh()
-        swing = replace(
+    def swings_of_strikes(self) -> Swing:
+        """The fault-free swing with the low point, arc height and loft of every place on the strike grid."""
+        low_point, arc_height, loft = self.grids["strike"].mesh()
+        return replace(
             self.swing,
             low_point_m=low_point / 100.0 + self.set_up.ball_position_m,
             arc_height_m=arc_height / 1000.0,
             loft_deg=self.swing.loft_deg + loft,
         )
-        return shot(swing, self.set_up, self.club, flight=flight)
 
     @cached_property
-    def _height_log(self) -> Array:
+    def _strikes(self) -> Shot:
+        return shot(self.swings_of_strikes, self.set_up, self.club, flight=False)
+
+    @cached_property
+    def _flown(self) -> Shot:
+        return shot(self.swings_of_strikes, self.set_up, self.club, flight=True)
+
+    @cached_property
+    def contacts(self) -> Array:
+        """Code of the contact on the strike grid, an index into CONTACTS."""
+        return np.asarray(self._strikes.contact)
+
+    @cached_property
+    def turfs(self) -> Array:
+        """Code of what the ground shows on the strike grid, an index into TURFS."""
+        return np.asarray(self._strikes.turf)
+
+    @cached_property
+    def height_log(self) -> Array:
         """Log of how high the flight stands in the eye, its apex over its carry, against this player's usual one."""
-        played = self._strikes(flight=True)
+        played = self._flown
         assert played.apex_m is not None and played.carry_m is not None
         steepness = np.maximum(played.apex_m, 0.01) / np.maximum(played.carry_m, 1.0)
         return np.asarray(np.maximum(np.log(steepness) - self._usual.height_log[0], NO_HEIGHT_LOG))
 
+    @cached_property
+    def pace_of_strikes(self) -> Array:
+        """What the strike alone does to the distance, on the strike grid."""
+        total = self._flown.total_m
+        assert total is not None
+        return self.pace(total)
+
     def region(self, variable: str, value: str) -> Array:
         """Where on its block's grid a ball of this club has this value: array of 0 and 1."""
-        border = self.settings["borders"]
+        border = self.numbers("borders")
         if variable in ("start", "finish"):
             edge = border["start_deg"] if variable == "start" else border["finish_share"]
-            return _side(self._flight_of_direction[variable], edge, value)
+            return side_share(self.flight_of_direction[variable], edge, value)
+        if variable in ("distance", "strike_distance"):
+            reached = self.grids["pace"].mesh()[0] if variable == "distance" else self.pace_of_strikes
+            short = side_share(reached, -border["finish_short_log"], "left")
+            return {"short": short, "long": side_share(reached, border["finish_long_log"], "right")}[value]
         if variable == "curve":
             side, _, bend = value.partition("-")
-            share = self._flight_of_direction["curve"]
-            inside = _side(share, border["curve_share"], side)
-            strong = _side(share, border["strong_curve_share"], side)
+            share = self.flight_of_direction["curve"]
+            inside = side_share(share, border["curve_share"], side)
+            strong = side_share(share, border["strong_curve_share"], side)
             return {"": inside, "strong": strong, "slight": inside - strong}[bend]
         if variable == "height":
-            low = _side(self._height_log, -border["low_height_log"], "left")
-            high = _side(self._height_log, border["high_height_log"], "right")
+            low = side_share(self.height_log, -border["low_height_log"], "left")
+            high = side_share(self.height_log, border["high_height_log"], "right")
             return {"low": low, "high": high, "normal": 1.0 - low - high}[value]
         if variable == "contact":
-            contact = self._played_strikes.contact
-            return np.asarray(contact == CONTACTS.index(value), dtype=float)
+            return np.asarray(self.contacts == CONTACTS.index(value), dtype=float)
         if variable == "turf":
-            return np.asarray(self._played_strikes.turf == TURFS.index(value), dtype=float)
+            return np.asarray(self.turfs == TURFS.index(value), dtype=float)
         if variable == "face_part":
-            return np.asarray(side_of_face(TOE.mesh()[0] / 1000.0, self.club.head) == value, dtype=float)
+            toe_mm = self.grids["toe"].mesh()[0]
+            return np.asarray(side_of_face(toe_mm / 1000.0, self.club.head) == value, dtype=float)
         raise KeyError(variable)
 
 
@@ -230,9 +296,10 @@ def against_ball_and_ground(lift_mm: Array, lift_against_ball_mm: Array) -> Arra
     return np.where(apart, 0.0, nearer)
 
 
-def _side(amount: Array, edge: float, value: str) -> Array:
+def side_share(amount: Array, edge: float, value: str) -> Array:
     """Share of each grid cell that lies left of -edge, right of +edge or between, by the amount's own slope there."""
-    width = sum(np.abs(slope) for slope in np.gradient(amount)) + 1e-12
+    slopes = [np.gradient(amount, axis=axis) for axis in range(amount.ndim)]
+    width = sum(np.abs(slope) for slope in slopes) + 1e-12
     right = np.clip(0.5 + (amount - edge) / width, 0.0, 1.0)
     left = np.clip(0.5 - (amount + edge) / width, 0.0, 1.0)
     return np.asarray({"left": left, "right": right}.get(value, 1.0 - right - left), dtype=float)
@@ -242,6 +309,8 @@ BLOCK_OF = {
     "start": "direction",
     "curve": "direction",
     "finish": "direction",
+    "distance": "pace",
+    "strike_distance": "strike",
     "height": "strike",
     "contact": "strike",
     "turf": "strike",

@@ -13,7 +13,8 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 from arclore.engine.diagnosis.blocks import BROAD
-from arclore.engine.diagnosis.condition import BLOCKS, GRIDS, Condition
+from arclore.engine.diagnosis.condition import BLOCKS, Condition
+from arclore.engine.diagnosis.grid import Grid
 from arclore.engine.diagnosis.ranking import SIZE_NODES, Ranking
 from arclore.engine.geometry import arc
 from arclore.engine.quantities import Array
@@ -70,10 +71,10 @@ class Delivery:
         table = self.ranking.table(block)
         clubs = self.ranking.clubs_of(block)
         c = clubs.index(club)
-        grid = GRIDS[block]
+        grids = [self.model.conditions[name].grids[block] for name in clubs]
         weights = self._pair_weights(block)
         kept = _heaviest(weights, MASS_KEPT)
-        total: Array = np.zeros(grid.shape)
+        total: Array = np.zeros(grids[c].shape)
         for kind in np.unique(table.scatter):
             where = np.flatnonzero((table.scatter == kind) & kept)
             if not len(where):
@@ -84,18 +85,18 @@ class Delivery:
             elsewhere = np.ones((len(table.quadrature.weights), len(where)))
             for d, field in enumerate(fields):
                 if d != c:
-                    elsewhere *= grid.fine(table.smoothed(d, field, int(kind)))[table.places[d][:, where]]
-            laid = np.zeros(grid.shape)
+                    elsewhere *= grids[d].fine(table.smoothed(d, field, int(kind)))[table.places[d][:, where]]
+            laid = np.zeros(grids[c].shape)
             for node, share, other in zip(table.quadrature.nodes, table.quadrature.weights, elsewhere, strict=True):
-                laid += grid.scattered(table.points[c][where] + node * table.own[c], weights[where] * share * other)
+                laid += grids[c].scattered(table.points[c][where] + node * table.own[c], weights[where] * share * other)
             total += table.smoothed(c, laid, int(kind)) * fields[c]
         result: Array = total / total.sum()
         return result
 
     def prior_field(self, block: str, club: str) -> Array:
         """The field of a block about which nothing was seen of this club: the sets' own weights, blurred."""
-        grid = GRIDS[block]
         condition = self.model.conditions[club]
+        grid = condition.grids[block]
         spread = np.sqrt(sum(condition.spread(kind)[block] ** 2 for kind in ("own", "club")))
         shifts = self.model.shifts[club][block].mean(axis=1)
         chance = self.ranking.marginal[:-1]
@@ -116,8 +117,8 @@ class Delivery:
         """low, mid, high (10, 50, 90 %) of path, face, attack and low point with this club, right-hander's signs."""
         condition = self.model.conditions[club]
         direction, strike = self.field("direction", club), self.field("strike", club)
-        path, face = (axis.points for axis in GRIDS["direction"].axes)
-        low_point = GRIDS["strike"].axes[0].points
+        path, face = (axis.points for axis in condition.grids["direction"].axes)
+        low_point = condition.grids["strike"].axes[0].points
         result = {
             "path_deg": _quantiles(path, direction.sum(axis=1)),
             "face_deg": _quantiles(face, direction.sum(axis=0)),
@@ -128,16 +129,15 @@ class Delivery:
 
     def faults(self) -> dict[str, float]:
         """Probability of each delivery fault with the club that shows it most; speed's from the causes that cost it."""
-        border = self.model.settings["faults"]
         worst: dict[str, float] = {}
         for club, condition in self.model.conditions.items():
             if condition.put_right:
                 continue
-            for name, value in self._faults_with(club, condition, border).items():
+            for name, value in self._faults_with(club, condition).items():
                 worst[name] = max(worst.get(name, 0.0), value)
         slow = [
             any(
-                m["input"] == "speed_percent" and m["size"] <= -border["speed_percent"]
+                m["input"] == "speed_percent" and m["size"] <= -self.model.settings["faults"]["speed_percent"]
                 for m in c.entry.get("moves", ())
             )
             for c in self.model.candidates
@@ -145,11 +145,12 @@ class Delivery:
         worst["speed-lost"] = self.ranking.holding([*slow, False])
         return worst
 
-    def _faults_with(self, club: str, condition: Condition, border: Mapping[str, float]) -> dict[str, float]:
+    def _faults_with(self, club: str, condition: Condition) -> dict[str, float]:
+        border = condition.numbers("faults")
         direction, strike, toe = (self.field(block, club) for block in FLIGHT_BLOCKS)
-        path, face = GRIDS["direction"].mesh()
-        low_point, height, loft = GRIDS["strike"].mesh()
-        side = GRIDS["toe"].mesh()[0]
+        path, face = condition.grids["direction"].mesh()
+        low_point, height, loft = condition.grids["strike"].mesh()
+        side = condition.grids["toe"].mesh()[0]
         usual = condition.fault_free_point["strike"]
         attack = attack_of(condition, low_point) - attack_of(condition, usual[0])
         behind, up = low_point - usual[0], height - usual[1]
@@ -209,18 +210,19 @@ class Delivery:
         result = {}
         for name, block in (("path_deg", "direction"), ("low_point_cm", "strike")):
             if any(a.club == club for a in self.ranking.block_answers(block, self.answers)):
-                field = self.ranking.field(block, club, self.answers, 0) * _plausible(block)
+                grid = self.model.conditions[club].grids[block]
+                field = self.ranking.field(block, club, self.answers, 0) * _plausible(grid, PLAUSIBLE[block])
                 axes = tuple(range(1, field.ndim))
-                low, _, high = _quantiles(GRIDS[block].axes[0].points, field.sum(axis=axes))
+                low, _, high = _quantiles(grid.axes[0].points, field.sum(axis=axes))
                 result[name] = (low, high)
         return result
 
 
-def _plausible(block: str) -> Array:
+def _plausible(grid: Grid, furthest: float) -> Array:
     """1 where a golfer's typical delivery may lie: a flat prior needs an end, since a strong bend has none."""
-    inside = np.ones(GRIDS[block].shape)
-    for points in GRIDS[block].mesh()[:2]:
-        inside = inside * (np.abs(points) <= PLAUSIBLE[block])
+    inside = np.ones(grid.shape)
+    for points in grid.mesh()[:2]:
+        inside = inside * (np.abs(points) <= furthest)
     return inside
 
 

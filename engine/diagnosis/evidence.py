@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
-from arclore.engine.diagnosis.condition import BLOCK_OF, GRIDS, Condition
+from arclore.engine.diagnosis.condition import BLOCK_OF, Condition
 from arclore.engine.quantities import Array
 
 SCATTER_CLASSES = (1.0, 1.5, 2.2)
@@ -123,7 +123,7 @@ def likelihood_field(
     Multinomial over the kinds of ball named and "another kind"; the label error mixes in a coach or student whose words
     are chance, so that nothing is impossible.
     """
-    grid = GRIDS[block]
+    grid = condition.grids[block]
     error = max(label_error, seen.unsure)
     if seen.typical:
         kind = seen.kinds[0]

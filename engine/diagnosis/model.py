@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 from arclore.engine.diagnosis.blocks import BlockTable, Ints, block_table
-from arclore.engine.diagnosis.condition import BLOCKS, GRIDS, Condition
+from arclore.engine.diagnosis.condition import BLOCKS, Condition
 from arclore.engine.diagnosis.moves import amounts, covers
 from arclore.engine.diagnosis.posterior import Sets, all_sets, prior_of_sets
 from arclore.engine.quantities import Array
@@ -125,7 +125,8 @@ class Model:
         """Per club, per block: variance (causes, dimensions) that a candidate adds from ball to ball."""
         result: dict[str, dict[str, Array]] = {}
         for name, condition in self.conditions.items():
-            of_block = {block: np.zeros((len(self.candidates), len(grid.axes))) for block, grid in GRIDS.items()}
+            grids = condition.grids
+            of_block = {block: np.zeros((len(self.candidates), len(grid.axes))) for block, grid in grids.items()}
             for i, candidate in enumerate(self.candidates):
                 scatter = amounts(candidate.entry, condition.club.family, "sd")
                 for key, sd in ((k, v) for k, v in scatter.items() if k not in condition.put_right):
@@ -145,11 +146,11 @@ class Model:
         return self._tables[key]
 
     def _tabulate(self, block: str, clubs: tuple[str, ...]) -> tuple[BlockTable, Ints, Ints]:
-        step = np.array([axis.step for axis in GRIDS[block].axes])
+        steps = [np.array([axis.step for axis in self.conditions[club].grids[block].axes]) for club in clubs]
         shifts = [self.shifts[club][block] for club in clubs]
         variances = [self.added_variance[club][block] for club in clubs]
         moves = np.zeros(len(self.candidates), dtype=bool)
-        for shift, variance in zip(shifts, variances, strict=True):
+        for step, shift, variance in zip(steps, shifts, variances, strict=True):
             moves |= (np.abs(shift / step) > LEAST_SHIFT).any(axis=(1, 2)) | (variance > 0).any(axis=1)
         movers = np.flatnonzero(moves)
         unlisted = 1 + 2 * len(movers)
@@ -157,8 +158,8 @@ class Model:
         nodes[movers, 0] = 1 + 2 * np.arange(len(movers))
         nodes[movers, 1] = nodes[movers, 0] + 1
         nodes[self.unlisted] = unlisted
-        none = np.zeros((1, len(step)))
-        shift_rows = [np.concatenate([none, s[movers].reshape(-1, len(step)), none]) for s in shifts]
+        none = np.zeros((1, len(steps[0])))
+        shift_rows = [np.concatenate([none, s[movers].reshape(-1, none.size), none]) for s in shifts]
         variance_rows = [np.concatenate([none, np.repeat(v[movers], 2, axis=0), none]) for v in variances]
         weights = self.weights[:-1]
         broad = [np.sqrt(np.einsum("i,ijd->d", weights, s**2) / (2.0 * weights.sum())) for s in shifts]

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from arclore.engine.diagnosis.blocks import BROAD, BlockTable
 from arclore.engine.diagnosis.case import Case
-from arclore.engine.diagnosis.condition import BLOCK_OF, BLOCKS, GRIDS, Condition
+from arclore.engine.diagnosis.condition import BLOCK_OF, BLOCKS, Condition
 from arclore.engine.diagnosis.evidence import SCATTER_CLASSES, block_evidence, claimed, likelihood_field
 from arclore.engine.diagnosis.measured import measured_field
 from arclore.engine.diagnosis.model import Model
@@ -170,7 +170,7 @@ class Ranking:
     def _field(self, block: str, club: str, own: frozenset[Answer], kind: int) -> Array:
         condition = self.model.conditions[club]
         statement = self.statement
-        field = np.ones(GRIDS[block].shape)
+        field = np.ones(condition.grids[block].shape)
         variables = frozenset(a.variable for a in own if a.kind == "flight")
         lines = [line for line in self.case.shots if line.club == club]
         if variables:
@@ -190,7 +190,7 @@ class Ranking:
         seen = block_evidence([x for x in self.case.shots if x.club == condition.named], block, self.statement)
         said = self.checks[answer.name.split(": ")[1]]["changed_set_up"]
         if seen is None or answer.value not in (said["positive"], said["negative"]):
-            return np.ones(GRIDS[block].shape)
+            return np.ones(condition.grids[block].shape)
         told = claimed(condition, block, seen)
         inside = 1.0 - told if answer.value == said["positive"] else told
         return (1.0 - CHANGED_ERROR) * inside + CHANGED_ERROR / 2.0
@@ -316,6 +316,7 @@ MEASURED_IN = {
     "direction": {"path_deg", "face_deg", "face_to_path_deg"},
     "strike": {"attack_deg", "low_point_cm"},
     "toe": {"strike_toe_mm"},
+    "pace": set(),
     "body": {"low_point_body_cm"},
     "line": {"swing_direction_deg"},
 }

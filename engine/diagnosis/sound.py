@@ -12,8 +12,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from arclore.engine.geometry.club import Club
 from arclore.engine.geometry.flight import fly
-from arclore.engine.geometry.shot import Delivered, hit
-from arclore.engine.geometry.strike import TURF_LOFT_DEG
+from arclore.engine.geometry.ground import run_out
+from arclore.engine.geometry.shot import OF_BALL, Delivered, hit
+from arclore.engine.geometry.strike import FAT_M, GRASS_FRICTION_SHARE, MISS, TURF_LOFT_DEG
 from arclore.engine.quantities import Array, Number
 
 ON_FACE = 0.9  # a sound strike stays within this share of the way to the neck or the toe
@@ -56,3 +57,12 @@ def sound_strike(delivered: Delivered, club: Club, head_speed_mps: Number) -> Fl
         finish=np.arctan2(flown.side_m, np.maximum(flown.carry_m, 1.0)),
         height_log=np.log(np.maximum(flown.apex_m, 0.01) / far),
     )
+
+
+def reach_m(delivered: Delivered, club: Club) -> Array:
+    """How far a delivery sends the ball in all, run included, whatever the strike; 0 for a miss."""
+    grassy = delivered.turf_before_m > FAT_M
+    struck, _ = hit(delivered, club.head, np.where(grassy, GRASS_FRICTION_SHARE, 1.0) * club.head.friction)
+    met = (delivered.contact != MISS) & (struck.normal_speed_mps > 0.0)
+    flown = fly(*(np.where(met, getattr(struck, name), 0.0) for name in OF_BALL))
+    return np.asarray(run_out(flown).total_m)

@@ -17,9 +17,11 @@ from arclore.engine.diagnosis.delivery import Delivery, Verdict
 from arclore.engine.diagnosis.model import Model
 from arclore.engine.diagnosis.moves import covers
 from arclore.engine.diagnosis.next_check import suggestions
+from arclore.engine.diagnosis.putt_condition import PuttCondition
 from arclore.engine.diagnosis.ranking import Answer, Ranking, changed_name
 from arclore.engine.diagnosis.reasons import log2_odds, shapley
 from arclore.engine.diagnosis.remedy import offers
+from arclore.engine.diagnosis.sand_condition import SandCondition
 from arclore.engine.diagnosis.words import Expressions, Proposal
 from arclore.engine.geometry.club import LEVELS
 from arclore.engine.library.clubs import club_from_entry
@@ -30,6 +32,8 @@ MOST_SHAPLEY_ANSWERS = 8
 SHOWN_CAUSES = 12
 USUAL_LEVEL = "intermediate"  # whose swing the geometry plays where the level is not known
 SIDED = ("path_deg", "face_deg")
+CONDITIONS = {"putt": PuttCondition, "sand": SandCondition}  # by club family; the full swing's serves all the others
+SPOKEN_AS = {"distance": "finish", "strike_distance": "finish", "face_part": "face part"}
 
 
 class Bench:
@@ -81,7 +85,8 @@ class Bench:
         """The club in its own set-up, and in those of the checks that change it and are meant for it."""
         made = club_from_entry(self.library.clubs[club.family], club.member)
         played = level if level in LEVELS else USUAL_LEVEL
-        plain_set_up = Condition(made, played, made.standard, self.library.settings, club.name)
+        condition = CONDITIONS.get(club.family, Condition)
+        plain_set_up = condition(made, played, made.standard, self.library.settings, club.name)
         result = {club.name: plain_set_up}
         for name in changed:
             check = self.library.checks[name]
@@ -240,7 +245,7 @@ def spoken(answer: Answer, case: Case) -> str:
             if line.club == answer.club
             for value in line.values.get(answer.variable, ())
         ]
-        return f"{answer.club}: {answer.variable.replace('_', ' ')} {' or '.join(dict.fromkeys(values))}"
+        return f"{answer.club}: {SPOKEN_AS.get(answer.variable, answer.variable)} {' or '.join(dict.fromkeys(values))}"
     if answer.kind == "measured":
         low, high, _ = answer.value
         return f"{answer.name} {low:g}" if low == high else f"{answer.name} from {low:g} to {high:g}"

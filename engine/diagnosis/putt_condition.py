@@ -1,0 +1,116 @@
+"""A putt as the inference sees it: finer words of direction, no bend, and a pace that is the green's.
+
+The blocks mean what they mean for every other club, on finer grids where a putt is finer. A strike toward toe or heel
+turns the ball a little; it enters the direction block as the face that would have started the ball there. What the ball
+does after it has started, a break, says nothing of the stroke.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import fields, replace
+from functools import cached_property
+from typing import ClassVar
+
+import numpy as np
+from arclore.engine.diagnosis.condition import GRIDS, SAYS_NOTHING, Condition, side_share
+from arclore.engine.diagnosis.grid import Axis, Grid
+from arclore.engine.diagnosis.moves import Amounts, moved
+from arclore.engine.geometry.putt import Putt, putt, stroke
+from arclore.engine.geometry.shot import Swing
+from arclore.engine.geometry.strike import FAT_M
+from arclore.engine.quantities import Array
+
+
+class PuttCondition(Condition):
+    """A putter, a level and a set-up; see Condition."""
+
+    grids: ClassVar[Mapping[str, Grid]] = {
+        **GRIDS,
+        "direction": Grid((Axis(-12.0, 12.0, 0.3), Axis(-9.0, 9.0, 0.25)), fineness=(8, 8)),
+        "strike": Grid((Axis(-20.0, 20.0, 1.0), Axis(-12.0, 30.0, 1.5), Axis(-8.0, 8.0, 1.0)), fineness=(2, 2, 4)),
+    }
+    shares_the_swing: ClassVar[bool] = False  # a stroke of its own
+
+    @cached_property
+    def swing(self) -> Swing:
+        """The level's stroke without a fault."""
+        return stroke(self.club, self.level)
+
+    @cached_property
+    def _usual_putt(self) -> Putt:
+        return putt(self.swing, self.set_up, self.club)
+
+    @cached_property
+    def face_share(self) -> float:
+        """The face's share of the start line; the path has the rest."""
+        turned = putt(replace(self.swing, face_deg=self.swing.face_deg + 1.0), self.set_up, self.club)
+        return float(turned.start_deg - self._usual_putt.start_deg)
+
+    @cached_property
+    def usual_reach_m(self) -> float:
+        """How far the fault-free stroke rolls the ball."""
+        return float(self._usual_putt.distance_m)
+
+    def points(self, change: Amounts) -> dict[str, Array]:
+        """Block coordinates (rows, dimensions) of the stroke with an array of changes laid on."""
+        swing, set_up = moved(self.swing, self.set_up, self.club, change)
+        rows = np.broadcast(*[np.asarray(value) for value in change.values()]).shape
+        hit = putt(swing, set_up, self.club)
+        hit = replace(hit, **{f.name: np.broadcast_to(getattr(hit, f.name), rows) for f in fields(hit)})
+        face = (hit.start_deg - (1.0 - self.face_share) * hit.path_deg) / self.face_share
+        loft = hit.dynamic_loft_deg - self.swing.loft_deg
+        body = np.broadcast_to((hit.low_point_m + set_up.ball_position_m) * 100.0, rows)
+        return {
+            "direction": np.stack([hit.path_deg, face], axis=-1),
+            "strike": np.stack([hit.low_point_m * 100.0, hit.arc_height_m * 1000.0, loft], axis=-1),
+            "toe": hit.strike_toe_m[..., None] * 1000.0,
+            "pace": self.pace(hit.distance_m)[..., None],
+            "body": body[..., None],
+            "line": hit.swing_direction_deg[..., None],
+        }
+
+    @cached_property
+    def flight_of_direction(self) -> dict[str, Array]:
+        """Start (deg) and finish (side over distance) on the direction grid: a level putt ends where it started to."""
+        path, face = self.grids["direction"].mesh()
+        start = self.face_share * face + (1.0 - self.face_share) * path
+        return {"start": start, "finish": np.tan(np.radians(start))}
+
+    @cached_property
+    def _putts(self) -> Putt:
+        return putt(self.swings_of_strikes, self.set_up, self.club)
+
+    @cached_property
+    def contacts(self) -> Array:
+        """Code of the contact on the strike grid, an index into CONTACTS."""
+        return np.asarray(self._putts.contact)
+
+    @cached_property
+    def turfs(self) -> Array:
+        """Code of what the green shows on the strike grid, an index into TURFS: nothing, or a mark behind the ball."""
+        return np.where(self._putts.turf_before_m > FAT_M, 3, 0)
+
+    @cached_property
+    def pace_of_strikes(self) -> Array:
+        """What the strike alone does to the distance, on the strike grid."""
+        return self.pace(self._putts.distance_m)
+
+    def region(self, variable: str, value: str) -> Array:
+        """Where on its block's grid a putt has this value: array from 0 to 1.
+
+        "High" hops off the face, "low" is pressed into the green first. A bend says nothing of the stroke.
+        """
+        border = self.numbers("borders")
+        if variable == "curve":
+            return np.full(self.grids["direction"].shape, SAYS_NOTHING)
+        if variable == "height":
+            launch = self._putts.launch_deg
+            low = side_share(launch, -border["low_launch_deg"], "left")
+            high = side_share(launch, border["high_launch_deg"], "right")
+            return {"low": low, "high": high, "normal": 1.0 - low - high}[value]
+        if variable == "face_part":
+            side = {"toe": "right", "heel": "left"}.get(value, "middle")
+            share = side_share(self.grids["toe"].mesh()[0], border["strike_toe_mm"], side)
+            return np.zeros_like(share) if value == "shank" else share
+        return super().region(variable, value)

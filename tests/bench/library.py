@@ -1,4 +1,4 @@
-"""Reading a library: strict YAML with positions, schema and text checks and the graph, against the plain libraries alone."""
+"""Reading a library: strict YAML, schema and text checks and the graph, against the plain libraries alone."""
 
 from __future__ import annotations
 
@@ -9,11 +9,10 @@ import time
 from pathlib import Path
 
 import yaml
-from jsonschema import Draft202012Validator
-from referencing import Registry, Resource
-
 from arclore.engine.library.graph import build_graph
 from arclore.engine.library.stack import BUILT_IN, load_layers
+from jsonschema import Draft202012Validator
+from referencing import Registry, Resource
 
 SCHEMAS = BUILT_IN.parent / "schemas"
 ENTRIES = 500

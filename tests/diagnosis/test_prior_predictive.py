@@ -1,14 +1,13 @@
 """What the library expects before anything is seen: attack angle and low point by club and level.
 
-The ranges are typical ones of the trade (common practice, no source); the arc's own error of 1.5 deg and 3 cm is allowed
-on top. Eight golfers in ten must lie inside.
+The ranges are typical ones of the trade (common practice, no source); the arc's own error of 1.5 deg and 3 cm is
+allowed on top. Eight golfers in ten must lie inside.
 """
 
 from __future__ import annotations
 
 import numpy as np
 import pytest
-
 from arclore.engine.diagnosis.condition import Condition
 from arclore.engine.diagnosis.delivery import attack_of
 from arclore.engine.diagnosis.model import Model

@@ -4,9 +4,8 @@ A block's typical point with one club is: fault-free point + the shifts of the a
 deviation, shared by all clubs + that club's own. Given the shared part the clubs are independent, so with several clubs
 it is integrated by Gauss-Hermite quadrature; with one club all spreads are one Gaussian and the field is blurred once.
 
-Each cause has two size nodes, 1 - v and 1 + v (v: how much its size differs between people, relative to the size), so
-that one size moves all blocks. Where a point lands on a grid does not depend on the evidence: places are tabulated
-once.
+Each cause has two size nodes with weights (see ``model.size_nodes``), so that one size moves all blocks. Where a point
+lands on a grid does not depend on the evidence: places are tabulated once.
 """
 
 from __future__ import annotations

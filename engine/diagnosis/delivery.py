@@ -15,7 +15,7 @@ import numpy.typing as npt
 from arclore.engine.diagnosis.blocks import BROAD
 from arclore.engine.diagnosis.condition import BLOCKS, Condition
 from arclore.engine.diagnosis.grid import Grid
-from arclore.engine.diagnosis.ranking import SIZE_NODES, Ranking
+from arclore.engine.diagnosis.ranking import Ranking
 from arclore.engine.geometry import arc
 from arclore.engine.quantities import Array
 
@@ -56,8 +56,8 @@ class Delivery:
         places = ranking._pairs[block]
         by_size = ranking.flight_by_size(self.answers, leave=block)
         weights = np.zeros(len(ranking.table(block).scatter))
-        for place, flight in zip(places, by_size, strict=True):
-            weights += np.bincount(place, self._other * flight / len(SIZE_NODES), minlength=len(weights))
+        for place, size, flight in zip(places, ranking.sizes, by_size, strict=True):
+            weights += np.bincount(place, self._other * size * flight, minlength=len(weights))
         return weights
 
     @cached_property
@@ -98,7 +98,7 @@ class Delivery:
         condition = self.model.conditions[club]
         grid = condition.grids[block]
         spread = np.sqrt(sum(condition.spread(kind)[block] ** 2 for kind in ("own", "club")))
-        shifts = self.model.shifts[club][block].mean(axis=1)
+        shifts = self.model.mean_shifts[club][block]
         chance = self.ranking.marginal[:-1]
         mean = condition.fault_free_point[block] + chance @ shifts
         wide = np.sqrt(spread**2 + chance @ shifts**2 - (chance @ shifts) ** 2 / max(chance.sum(), 1e-9))
@@ -186,10 +186,10 @@ class Delivery:
     def _telling_club(self, member: int) -> str:
         """The club with which the cause moves path or low point most, of those that were described; "" where none."""
         best, most = "", 0.0
-        for club, blocks in self.model.shifts.items():
+        for club, blocks in self.model.mean_shifts.items():
             if self.model.conditions[club].put_right:
                 continue
-            moves = np.concatenate([np.abs(blocks[b][member].mean(axis=0)) for b in FLIGHT_BLOCKS])
+            moves = np.concatenate([np.abs(blocks[b][member]) for b in FLIGHT_BLOCKS])
             if moves.sum() > most + 1e-6 and moves.max() > 0.05:
                 best, most = club, float(moves.sum())
         return best
@@ -199,9 +199,10 @@ class Delivery:
         result = {}
         for name, block, dimension in (("path_deg", "direction", 0), ("low_point_cm", "strike", 0)):
             nodes = self.model.shifts[club][block][member, :, dimension]
-            centre = condition.fault_free_point[block][dimension] + nodes.mean()
+            weights = self.model.size_weights[member]
+            centre = condition.fault_free_point[block][dimension] + nodes @ weights
             own = np.hypot(condition.spread("own")[block][dimension], condition.spread("club")[block][dimension])
-            sd = np.hypot(own, nodes.std())
+            sd = np.hypot(own, np.sqrt(weights @ (nodes - nodes @ weights) ** 2))
             result[name] = (float(centre - INTERVAL_SD * sd), float(centre + INTERVAL_SD * sd))
         return result
 

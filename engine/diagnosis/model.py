@@ -17,7 +17,7 @@ from arclore.engine.diagnosis.moves import amounts, covers
 from arclore.engine.diagnosis.posterior import Sets, all_sets, prior_of_sets
 from arclore.engine.quantities import Array
 
-LARGEST_SIZE_SPREAD = 0.8  # of a cause's size, so that its smaller node keeps the sign
+LARGEST_SIZE_SPREAD = 0.8  # of a cause's size: more is another cause
 LEAST_SHIFT = 0.02  # in steps of the grid: a cause that moves a block by less leaves it alone
 
 
@@ -29,6 +29,16 @@ class Candidate:
     entry: Mapping[str, Any]
     weight: float
     size_spread: float  # v: how much its size differs between people, as a share of the size
+
+
+def size_nodes(spread: float) -> tuple[Array, Array]:
+    """Two sizes of a cause and their weights: the Gauss points of a gamma distribution with mean 1 and this spread.
+
+    A cause's size varies between people but never changes its sign; the two points match mean, variance and skewness.
+    """
+    root = np.sqrt(1.0 + spread**2)
+    sizes = 1.0 + spread * (spread + np.array([-root, root]))
+    return sizes, 0.5 * (1.0 + np.array([1.0, -1.0]) * spread / root)
 
 
 def size_spread(cause: Mapping[str, Any]) -> float:
@@ -102,6 +112,21 @@ class Model:
     def prior(self) -> Array:
         return prior_of_sets(self.sets, self.weights, self.settings["acting_causes"])
 
+    @cached_property
+    def size_weights(self) -> Array:
+        """Weights (members + 1, 2) of each member's two sizes; the unlisted one and "no cause" have one size twice."""
+        even = np.full((2, 2), 0.5)
+        return np.concatenate([[size_nodes(c.size_spread)[1] for c in self.candidates], even])
+
+    @cached_property
+    def mean_shifts(self) -> dict[str, dict[str, Array]]:
+        """Per club, per block: the mean shift (causes, dimensions) over a candidate's sizes."""
+        weights = self.size_weights[: len(self.candidates), :, None]
+        return {
+            club: {block: (rows * weights).sum(axis=1) for block, rows in blocks.items()}
+            for club, blocks in self.shifts.items()
+        }
+
     # --- geometry ---------------------------------------------------------------------------------------------------
 
     @cached_property
@@ -116,8 +141,8 @@ class Model:
             for name, size in amounts(candidate.entry, family).items():
                 if name in condition.put_right:
                     continue
-                nodes = size * np.array([1.0 - candidate.size_spread, 1.0 + candidate.size_spread])
-                change.setdefault(name, np.zeros((len(self.candidates), 2)))[i] = nodes
+                nodes = size_nodes(candidate.size_spread)[0]
+                change.setdefault(name, np.zeros((len(self.candidates), 2)))[i] = size * nodes
         return {block: rows - condition.fault_free_point[block] for block, rows in condition.points(change).items()}
 
     @cached_property
@@ -162,7 +187,8 @@ class Model:
         shift_rows = [np.concatenate([none, s[movers].reshape(-1, none.size), none]) for s in shifts]
         variance_rows = [np.concatenate([none, np.repeat(v[movers], 2, axis=0), none]) for v in variances]
         weights = self.weights[:-1]
-        broad = [np.sqrt(np.einsum("i,ijd->d", weights, s**2) / (2.0 * weights.sum())) for s in shifts]
+        sizes = self.size_weights[: len(self.candidates)]
+        broad = [np.sqrt(np.einsum("i,ij,ijd->d", weights, sizes, s**2) / weights.sum()) for s in shifts]
         first, second = np.triu_indices(unlisted + 1)
         pair = np.empty((unlisted + 1, unlisted + 1), dtype=np.intp)
         pair[first, second] = pair[second, first] = np.arange(len(first))
@@ -171,4 +197,4 @@ class Model:
         return table, pair, nodes
 
 
-__all__ = ["BLOCKS", "Candidate", "Model", "candidates", "size_spread"]
+__all__ = ["BLOCKS", "Candidate", "Model", "candidates", "size_nodes", "size_spread"]

@@ -99,7 +99,7 @@ def measured_bits(ranking: Ranking, check: Mapping[str, Any]) -> float:
         return 0.0
     block, dimension = place
     condition = ranking.model.conditions[clubs[0]]
-    shift = np.append(ranking.model.shifts[clubs[0]][block].mean(axis=1)[:, dimension], [0.0, 0.0])
+    shift = np.append(ranking.model.mean_shifts[clubs[0]][block][:, dimension], [0.0, 0.0])
     mean = shift[ranking.model.sets.members].sum(axis=1)
     seen = block in ranking._pairs
     own = np.hypot(condition.spread("own")[block][dimension], condition.spread("club")[block][dimension])

@@ -238,8 +238,18 @@ class Ranking:
 
     def flight(self, answers: frozenset[Answer]) -> Array:
         """P(flight | set), (sets,), the sizes of its causes summed out."""
-        total: Array = np.mean(self.flight_by_size(answers), axis=0)
+        by_size = self.flight_by_size(answers)
+        total: Array = np.sum([weight * flight for weight, flight in zip(self.sizes, by_size, strict=True)], axis=0)
         return total
+
+    @cached_property
+    def sizes(self) -> list[Array]:
+        """P(sizes) of every set for each of the SIZE_NODES, each (sets,)."""
+        members, weights = self.model.sets.members, self.model.size_weights
+        first, second = members[:, 0], members[:, min(1, members.shape[1] - 1)]
+        if members.shape[1] == 1:
+            second = np.full_like(first, self.model.unlisted + 1)
+        return [weights[first, s] * weights[second, t] for s, t in SIZE_NODES]
 
     def other(self, answers: frozenset[Answer]) -> Array:
         """Prior x findings x checks, (sets,)."""

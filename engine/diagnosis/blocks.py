@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
@@ -21,7 +22,7 @@ from arclore.engine.quantities import Array
 
 Ints = npt.NDArray[np.intp]
 BROAD = len(SCATTER_CLASSES)  # the class of a set that holds "something not listed"
-NODES_PER_AXIS = 7
+NODES_PER_AXIS = 5
 SHARED_AXES = {"direction": 2, "strike": 2, "toe": 1, "pace": 1, "body": 1, "line": 1}  # loft's own stays per club
 
 
@@ -47,7 +48,10 @@ class Quadrature:
 
 @dataclass(frozen=True)
 class BlockTable:
-    """Where every pair of nodes lands on the grid of every club that has something to say of this block."""
+    """Where every pair of nodes lands on the grid of every club that has something to say of this block.
+
+    Pairs that land on the same places in all clubs and have the same scatter class are one pair here.
+    """
 
     block: str
     conditions: tuple[Condition, ...]
@@ -57,7 +61,7 @@ class BlockTable:
     broad: tuple[Array, ...]  # per condition (dimensions,): what "something not listed" adds
     scatter: Ints  # (pairs,), index into SCATTER_CLASSES or BROAD
     quadrature: Quadrature
-    places: tuple[Ints, ...]  # per condition (q, pairs)
+    places: tuple[npt.NDArray[np.int32], ...]  # per condition (q, pairs)
 
     def smoothed(self, c: int, field: Array, kind: int) -> Array:
         """A likelihood field of club c with the club's own spread (and the unlisted one's) worked in."""
@@ -67,15 +71,22 @@ class BlockTable:
     def evaluate(self, fields: Sequence[Mapping[int, Array]]) -> Array:
         """P(evidence of this block | pair of nodes), (pairs,). fields: per condition, scatter class -> field."""
         result = np.empty(len(self.scatter))
-        for kind in np.unique(self.scatter):
-            where = np.flatnonzero(self.scatter == kind)
+        made: dict[tuple[int, int, bool], Array] = {}
+        for kind, where in self.classes:
             density = np.ones((len(self.quadrature.weights), len(where)))
             for c, of_class in enumerate(fields):
-                grid = self.conditions[c].grids[self.block]
-                smooth = grid.fine(self.smoothed(c, of_class[0 if kind == BROAD else int(kind)], int(kind)))
-                density *= smooth[self.places[c][:, where]]
+                field = of_class[0 if kind == BROAD else kind]
+                key = (c, id(field), kind == BROAD)  # most evidence has one field for all scatter classes
+                if key not in made:
+                    made[key] = self.conditions[c].grids[self.block].fine(self.smoothed(c, field, kind))
+                density *= made[key][self.places[c][:, where]]
             result[where] = self.quadrature.weights @ density
         return result
+
+    @cached_property
+    def classes(self) -> list[tuple[int, Ints]]:
+        """Each scatter class that occurs, and its pairs."""
+        return [(int(kind), np.flatnonzero(self.scatter == kind)) for kind in np.unique(self.scatter)]
 
 
 def block_table(
@@ -87,15 +98,15 @@ def block_table(
     added_variance: Sequence[Array],
     broad: Sequence[Array],
     unlisted: int,
-) -> BlockTable:
-    """Tabulate a block.
+) -> tuple[BlockTable, Ints]:
+    """Tabulate a block; the second result is the place in the table of each of the given pairs.
 
     shifts: per condition (nodes, dimensions), node 0 is "no cause". first, second: (pairs,) the nodes of each pair.
     added_variance: per condition (nodes, dimensions) of ball-to-ball scatter. unlisted: the node of "something not
     listed", broad: per condition (dimensions,) the spread it adds.
     """
     quadrature = Quadrature.of(block, len(conditions))
-    points, places, own, rest = [], [], [], []
+    points, own, rest = [], [], []
     ratio = np.ones(len(first))
     shared = np.arange(len(GRIDS[block].axes)) < SHARED_AXES[block]
     one_club = len({condition.named for condition in conditions}) == 1  # under several set-ups: its own part is shared
@@ -117,17 +128,25 @@ def block_table(
         points.append(point)
         own.append(own_sd)
         rest.append(left)
-        places.append(condition.grids[block].index(point[None, :, :] + quadrature.nodes[:, None, :] * own_sd))
     scatter = np.searchsorted(CLASS_BORDERS, ratio).astype(np.intp)
     scatter[(first == unlisted) | (second == unlisted)] = BROAD
-    return BlockTable(
+    grids = [condition.grids[block] for condition in conditions]
+    landed = np.stack([scatter, *(grid.index(point) for grid, point in zip(grids, points, strict=True))], axis=1)
+    _, kept, place = np.unique(landed, axis=0, return_index=True, return_inverse=True)
+    points = [point[kept] for point in points]
+    places = [
+        grid.index(point[None, :, :] + quadrature.nodes[:, None, :] * sd).astype(np.int32)
+        for grid, point, sd in zip(grids, points, own, strict=True)
+    ]
+    table = BlockTable(
         block,
         tuple(conditions),
         tuple(points),
         tuple(own),
         tuple(rest),
         tuple(broad),
-        scatter,
+        scatter[kept],
         quadrature,
         tuple(places),
     )
+    return table, place.ravel()

@@ -190,10 +190,10 @@ class Model:
         sizes = self.size_weights[: len(self.candidates)]
         broad = [np.sqrt(np.einsum("i,ij,ijd->d", weights, sizes, s**2) / weights.sum()) for s in shifts]
         first, second = np.triu_indices(unlisted + 1)
-        pair = np.empty((unlisted + 1, unlisted + 1), dtype=np.intp)
-        pair[first, second] = pair[second, first] = np.arange(len(first))
         conditions = [self.conditions[club] for club in clubs]
-        table = block_table(block, conditions, shift_rows, first, second, variance_rows, broad, unlisted)
+        table, place = block_table(block, conditions, shift_rows, first, second, variance_rows, broad, unlisted)
+        pair = np.empty((unlisted + 1, unlisted + 1), dtype=np.intp)
+        pair[first, second] = pair[second, first] = place
         return table, pair, nodes
 
 

@@ -15,7 +15,7 @@ import numpy as np
 from arclore.engine.diagnosis.blocks import BROAD, BlockTable
 from arclore.engine.diagnosis.case import Case
 from arclore.engine.diagnosis.condition import BLOCK_OF, BLOCKS, Condition
-from arclore.engine.diagnosis.evidence import SCATTER_CLASSES, block_evidence, claimed, likelihood_field
+from arclore.engine.diagnosis.evidence import SCATTER_CLASSES, BlockEvidence, block_evidence, claimed, likelihood_field
 from arclore.engine.diagnosis.measured import measured_field
 from arclore.engine.diagnosis.model import Model
 from arclore.engine.diagnosis.moves import covers
@@ -162,22 +162,25 @@ class Ranking:
     def field(self, block: str, club: str, answers: frozenset[Answer], kind: int) -> Array:
         """The likelihood of the answers over a club's grid of typical deliveries, for one scatter class."""
         own = frozenset(a for a in self.block_answers(block, answers) if condition_of(a) == club)
+        seen = self._seen(block, club, own)
+        if seen is None or seen.typical:
+            kind = 0  # only where balls are counted does it matter how much they scatter
         key = (block, club, own, kind)
         if key not in self._fields:
-            self._fields[key] = self._field(block, club, own, kind)
+            self._fields[key] = self._field(block, club, own, seen, kind)
         return self._fields[key]
 
-    def _field(self, block: str, club: str, own: frozenset[Answer], kind: int) -> Array:
-        condition = self.model.conditions[club]
-        statement = self.statement
-        field = np.ones(condition.grids[block].shape)
+    def _seen(self, block: str, club: str, own: frozenset[Answer]) -> BlockEvidence | None:
         variables = frozenset(a.variable for a in own if a.kind == "flight")
         lines = [line for line in self.case.shots if line.club == club]
-        if variables:
-            seen = block_evidence(lines, block, statement, variables)
-            if seen is not None:
-                scatter = SCATTER_CLASSES[kind if kind != BROAD else 0]
-                field = field * likelihood_field(condition, block, seen, scatter, statement["label_error"])
+        return block_evidence(lines, block, self.statement, variables) if variables else None
+
+    def _field(self, block: str, club: str, own: frozenset[Answer], seen: BlockEvidence | None, kind: int) -> Array:
+        condition = self.model.conditions[club]
+        field = np.ones(condition.grids[block].shape)
+        if seen is not None:
+            scatter = SCATTER_CLASSES[kind]
+            field = field * likelihood_field(condition, block, seen, scatter, self.statement["label_error"])
         for answer in own:
             if answer.kind == "measured":
                 field = field * measured_field(condition, block, answer.variable, *answer.value)

@@ -34,7 +34,7 @@ from arclore.engine.quantities import Array
 
 BLOCKS = ("direction", "strike", "toe", "pace", "body", "line")
 DIRECTION = Grid((Axis(-27.0, 27.0, 0.75), Axis(-27.0, 27.0, 0.75)), fineness=(5, 5))
-STRIKE = Grid((Axis(-40.0, 40.0, 2.0), Axis(-50.0, 60.0, 2.5), Axis(-15.0, 15.0, 3.0)), fineness=(2, 2, 3))
+STRIKE = Grid((Axis(-40.0, 40.0, 1.0), Axis(-50.0, 60.0, 1.25), Axis(-15.0, 15.0, 3.0)), fineness=(1, 1, 3))
 TOE = Grid((Axis(-70.0, 50.0, 1.0),), fineness=(4,))
 PACE = Grid((Axis(-1.5, 1.0, 0.025),), fineness=(4,))
 BODY = Grid((Axis(-50.0, 50.0, 1.0),), fineness=(4,))

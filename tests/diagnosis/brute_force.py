@@ -28,7 +28,15 @@ from arclore.engine.quantities import Array
 from scipy.special import gammaincinv, ndtr, ndtri
 from scipy.stats import qmc
 
-INPUTS = ("swing_direction_deg", "face_deg", "low_point_cm", "arc_height_mm", "loft_deg", "strike_toe_mm")
+INPUTS = (
+    "swing_direction_deg",
+    "face_deg",
+    "low_point_cm",
+    "arc_height_mm",
+    "loft_deg",
+    "strike_toe_mm",
+    "speed_percent",
+)
 BLURRED = {
     "swing_direction_deg": "start_deg",
     "face_deg": "start_deg",
@@ -78,11 +86,13 @@ def flight_of_set(model: Model, case: Case, members: Sequence[int], count: int, 
     """P(what was seen | exactly these causes act), by playing `count` draws through the full geometry."""
     clubs = [name for name in model.conditions if any(line.club == name for line in case.shots)]
     z = draws(count, len(INPUTS) * (1 + 2 * len(clubs)) + max(len(members), 1), seed)
-    own, rest = z[:, :6], z[:, 6:]
+    width = len(INPUTS)
+    own, rest = z[:, :width], z[:, width:]
     sizes = [_sizes(model.candidates[i].size_spread, z[:, -1 - k]) for k, i in enumerate(members)]
     total = np.ones(count)
     for c, name in enumerate(clubs):
-        of_club, blur = rest[:, 12 * c : 12 * c + 6], rest[:, 12 * c + 6 : 12 * c + 12]
+        mine = rest[:, 2 * width * c : 2 * width * (c + 1)]
+        of_club, blur = mine[:, :width], mine[:, width:]
         total *= _club_likelihood(model, case, model.conditions[name], members, sizes, own, of_club, blur)
     return float(total.mean())
 
@@ -110,12 +120,17 @@ def _club_likelihood(
         change[name] = (
             spread["own"][name] * own[:, j]
             + spread["club"][name] * of_club[:, j]
-            + settings["blur"][BLURRED[name]] * blur[:, j]
+            + settings["blur"].get(BLURRED.get(name, ""), 0.0) * blur[:, j]
         )
     for i, size in zip(members, sizes, strict=True):
         for name, amount in amounts(model.candidates[i].entry, condition.club.family).items():
             change[name] = change.get(name, 0.0) + amount * size
     swing, set_up = moved(condition.swing, condition.set_up, condition.club, change)
+    swing = replace(
+        swing,
+        swing_direction_deg=np.clip(swing.swing_direction_deg, -59, 59),
+        face_deg=np.clip(swing.face_deg, -59, 59),
+    )
     set_up = replace(
         set_up, tilt_deg=np.clip(set_up.tilt_deg, -20, 30), tee_height_m=np.clip(set_up.tee_height_m, 0, 0.1)
     )
@@ -143,6 +158,28 @@ def _club_likelihood(
     return result
 
 
+def _height_log(played: Any) -> Array:
+    return np.asarray(np.log(np.maximum(played.apex_m, 0.01) / np.maximum(played.carry_m, 1.0)))
+
+
+_USUAL: dict[int, float] = {}
+
+
+def usual_height_log(condition: Condition) -> float:
+    """The usual height in the eye: the mean of fault-free players, who curve the ball and miss the middle a little."""
+    if id(condition) in _USUAL:
+        return _USUAL[id(condition)]
+    z = draws(4096, 2 * len(INPUTS), 5)
+    spread = {kind: condition.settings["spreads"][kind][condition.level] for kind in ("own", "club")}
+    change = {
+        name: spread["own"][name] * z[:, j] + spread["club"][name] * z[:, j + len(INPUTS)]
+        for j, name in enumerate(INPUTS)
+    }
+    played = shot(*moved(condition.swing, condition.set_up, condition.club, change), condition.club, flight=True)
+    _USUAL[id(condition)] = float(np.median(_height_log(played)[played.contact == 0]))
+    return _USUAL[id(condition)]
+
+
 def _is(condition: Condition, words: Any, played: Any, variable: str, value: str) -> Array:
     border = condition.settings["borders"]
     if variable in ("start", "curve", "finish"):
@@ -153,8 +190,7 @@ def _is(condition: Condition, words: Any, played: Any, variable: str, value: str
             edge = border["strong_curve_share"]
         chosen = {"left": amount < -edge, "right": amount > edge}.get(side, np.abs(amount) <= edge)
     elif variable == "height":
-        usual = shot(condition.swing, condition.set_up, condition.club)
-        log = np.log(np.maximum(played.apex_m, 0.01) / np.maximum(played.carry_m, 1.0) * usual.carry_m / usual.apex_m)
+        log = _height_log(played) - usual_height_log(condition)
         chosen = log < border["low_height_log"] if value == "low" else log > border["high_height_log"]
     elif variable == "contact":
         chosen = played.contact == CONTACTS.index(value)

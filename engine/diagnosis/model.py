@@ -19,6 +19,8 @@ from arclore.engine.quantities import Array
 
 LARGEST_SIZE_SPREAD = 0.8  # of a cause's size: more is another cause
 LEAST_SHIFT = 0.02  # in steps of the grid: a cause that moves a block by less leaves it alone
+MOST_NODES = 400  # of one block: more are brought together on a coarser lattice, so that a large library stays quick
+FINEST_SNAP, SNAP_GROWTH = 0.05, 1.6  # in steps of the grid
 
 
 @dataclass(frozen=True)
@@ -173,19 +175,18 @@ class Model:
     def _tabulate(self, block: str, clubs: tuple[str, ...]) -> tuple[BlockTable, Ints, Ints]:
         steps = [np.array([axis.step for axis in self.conditions[club].grids[block].axes]) for club in clubs]
         shifts = [self.shifts[club][block] for club in clubs]
-        variances = [self.added_variance[club][block] for club in clubs]
-        moves = np.zeros(len(self.candidates), dtype=bool)
-        for step, shift, variance in zip(steps, shifts, variances, strict=True):
-            moves |= (np.abs(shift / step) > LEAST_SHIFT).any(axis=(1, 2)) | (variance > 0).any(axis=1)
-        movers = np.flatnonzero(moves)
-        unlisted = 1 + 2 * len(movers)
+        variances = [np.repeat(self.added_variance[club][block][:, None, :], 2, axis=1) for club in clubs]
+        node_of, kept = _snapped(
+            [s.reshape(-1, len(step)) / step for s, step in zip(shifts, steps, strict=True)],
+            [np.sqrt(v.reshape(-1, len(step))) / step for v, step in zip(variances, steps, strict=True)],
+        )
+        unlisted = 1 + len(kept)
         nodes = np.zeros((self.unlisted + 2, 2), dtype=np.intp)
-        nodes[movers, 0] = 1 + 2 * np.arange(len(movers))
-        nodes[movers, 1] = nodes[movers, 0] + 1
+        nodes[: self.unlisted] = node_of.reshape(-1, 2)
         nodes[self.unlisted] = unlisted
         none = np.zeros((1, len(steps[0])))
-        shift_rows = [np.concatenate([none, s[movers].reshape(-1, none.size), none]) for s in shifts]
-        variance_rows = [np.concatenate([none, np.repeat(v[movers], 2, axis=0), none]) for v in variances]
+        shift_rows = [np.concatenate([none, s.reshape(-1, none.size)[kept], none]) for s in shifts]
+        variance_rows = [np.concatenate([none, v.reshape(-1, none.size)[kept], none]) for v in variances]
         weights = self.weights[:-1]
         sizes = self.size_weights[: len(self.candidates)]
         broad = [np.sqrt(np.einsum("i,ij,ijd->d", weights, sizes, s**2) / weights.sum()) for s in shifts]
@@ -195,6 +196,25 @@ class Model:
         pair = np.empty((unlisted + 1, unlisted + 1), dtype=np.intp)
         pair[first, second] = pair[second, first] = place
         return table, pair, nodes
+
+
+def _snapped(shifts: Sequence[Array], scatters: Sequence[Array]) -> tuple[Ints, Ints]:
+    """Nodes with (nearly) the same shift and scatter as one: the node of each row (0 = no cause), and the rows kept.
+
+    Both are lists of (rows, dimensions), one a club, in steps of the grid. Rows that move nothing are node 0.
+    """
+    rows = np.concatenate([*shifts, *scatters], axis=1)
+    moving = np.flatnonzero((np.abs(rows) > LEAST_SHIFT).any(axis=1))
+    node_of = np.zeros(len(rows), dtype=np.intp)
+    snap = FINEST_SNAP
+    while True:
+        lattice = np.rint(rows[moving] / snap).astype(np.int64)
+        _, first, group = np.unique(lattice, axis=0, return_index=True, return_inverse=True)
+        if len(first) <= MOST_NODES:
+            break
+        snap *= SNAP_GROWTH
+    node_of[moving] = 1 + group.ravel()
+    return node_of, moving[first]
 
 
 __all__ = ["BLOCKS", "Candidate", "Model", "candidates", "size_nodes", "size_spread"]

@@ -1,0 +1,78 @@
+"""Ranking as the library grows: the built-in one, then copies of its causes with sizes of their own.
+
+Each line is one complaint of eight answers with two clubs: driver and short iron. Nothing is named as a reference here:
+the figures are seconds of this machine, to be read beside each other.
+"""
+
+from __future__ import annotations
+
+import random
+import resource
+import time
+from collections.abc import Mapping
+from typing import Any
+
+from arclore.engine.diagnosis.model import Model
+from arclore.engine.diagnosis.ranking import Ranking
+from arclore.engine.diagnosis.triage import Bench, triage
+from arclore.engine.library.stack import load_library
+
+CASE: dict[str, Any] = {
+    "handed": "right",
+    "level": "novice",
+    "shots": [
+        {"club": "driver", "start": "left", "curve": "right", "bend": "strong", "height": "low", "contact": ["thin"]},
+        {"club": "short-iron", "start": "left", "curve": "none", "contact": ["fat"], "turf": ["behind"]},
+    ],
+}
+SIZES = (160, 300, 600, 1000)
+
+
+def run() -> list[str]:
+    bench = Bench(load_library())
+    triage(CASE, bench)  # imports and tables
+    rows = [
+        f"built-in library, answer with shares of all answers: {_timed(lambda: triage(CASE, bench)):.2f} s",
+    ]
+    case = bench.case(CASE)
+    conditions = bench.model(case).conditions
+    library = bench.library
+    for count in SIZES:
+        causes = grown(library.causes, count)
+        start = time.perf_counter()
+        model = Model(causes, library.settings, case.families, conditions, case.level)
+
+        def ranked(model: Model = model) -> None:
+            assert Ranking(model, case, library.symptoms, library.checks).marginal.sum() > 0
+
+        ranked()
+        built = time.perf_counter() - start
+        peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+        rows.append(
+            f"{len(model.ids)} causes, {len(model.sets.sizes)} sets: ranked in {_timed(ranked):.3f} s,"
+            f" tables {built:.1f} s, peak memory so far {peak:.0f} MB"
+        )
+    return rows
+
+
+def _timed(work: Any) -> float:
+    best = float("inf")
+    for _ in range(3):
+        start = time.perf_counter()
+        work()
+        best = min(best, time.perf_counter() - start)
+    return best
+
+
+def grown(causes: Mapping[str, Mapping[str, Any]], count: int) -> dict[str, dict[str, Any]]:
+    """That many full-swing causes: the library's own, then copies whose sizes differ by up to a half."""
+    chance = random.Random(5)
+    own = {name: dict(entry) for name, entry in causes.items() if "full-swing" in entry["clubs"]}
+    result = dict(list(own.items())[:count])
+    while len(result) < count:
+        name = chance.choice(sorted(own))
+        entry = dict(own[name])
+        entry["moves"] = [{**m, "size": m["size"] * chance.uniform(0.5, 1.5)} for m in entry.get("moves", ())]
+        entry["exclusive_with"] = []
+        result[f"{name}-{len(result)}"] = entry
+    return result

@@ -5,19 +5,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from arclore.engine.library.stack import Library, load_library, personal_folder
+from arclore.engine.library.stack import Library, load_library
+from arclore.engine.upkeep.layers import folders as shared_and_own
 from arclore.tui.command.exits import WrongUseError
 from arclore.tui.command.page import counted, say
 
 
 def layers_of(folders: Sequence[str] | None) -> list[Path]:
-    """The folders laid over the built-in library: those named, else the coach's own if there is one.
+    """The folders laid over the built-in library: those named, else the shared ones and the coach's own.
 
     Raises WrongUseError for a named folder that is not there.
     """
     if not folders:
-        own = personal_folder()
-        return [own] if own.is_dir() else []
+        return shared_and_own()
     for folder in folders:
         if not Path(folder).is_dir():
             raise WrongUseError(f"--library: there is no folder {folder!r}")

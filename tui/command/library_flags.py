@@ -1,26 +1,24 @@
-"""The flags of ``arclore library``."""
+"""The flags of ``arclore library``: one action each, declared in the files named here."""
 
 from __future__ import annotations
 
 import argparse
+from importlib import import_module
+from typing import Any
 
-HELP = "look after a library of entries"
+from arclore.tui.command.parser import Parser
+
+HELP = "look after a library of entries: check, lay over, write, review, compare, hand out"
 ABOUT = """\
-Check a library: every file is read, held against its schema, and every name it
-uses is looked up. Without a folder the built-in library with your own one laid
-over it is checked."""
+Libraries are folders of entries, laid over the built-in one in order: shared
+ones first, your own last. These actions check them, add and remove shared
+ones, write and review entries, compare two libraries and hand one out."""
+DECLARED_IN = ("check", "layer")  # library_<name>_flags
 
 
 def add_flags(parser: argparse.ArgumentParser) -> None:
-    """Declare the flags."""
-    parser.set_defaults(run=_run)
-    parser.add_argument("action", choices=["check"], help="check: list every problem there is")
-    parser.add_argument("folder", nargs="?", metavar="FOLDER", help="a library laid over the built-in one")
-    parser.add_argument("--alone", action="store_true", help="check the folder by itself, laid over nothing")
-    parser.add_argument("--json", action="store_true", help="one JSON object")
-
-
-def _run(given: argparse.Namespace) -> int:
-    from arclore.tui.command.library_check import run
-
-    return run(given)
+    """Declare every action with its flags."""
+    actions = parser.add_subparsers(dest="action", metavar="ACTION", required=True, parser_class=Parser)
+    for name in DECLARED_IN:
+        module: Any = import_module(f"arclore.tui.command.library_{name}_flags")
+        module.add_actions(actions)

@@ -1,0 +1,72 @@
+"""Git, called so that a stranger's repository can make it run nothing and follow nothing."""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+from collections.abc import Sequence
+from pathlib import Path
+
+from arclore.engine.library.problems import shortened
+
+SECONDS = 120
+_QUIET = (
+    *("-c", "core.fsmonitor=false", "-c", f"core.hooksPath={os.devnull}", "-c", "core.symlinks=false"),
+    *("-c", "protocol.ext.allow=never", "-c", "gpg.program=false", "-c", "core.quotePath=false"),
+)
+_ADDRESS = re.compile(r"(?:https?|ssh|git|file)://[^\s]+|[\w.-]+@[\w.-]+:[^\s]+|[^\s]+\.git/?", re.ASCII)
+
+
+class GitError(Exception):
+    """Git could not do it; the text is one line."""
+
+
+def is_address(text: str) -> bool:
+    """Whether the text is spelt as an address that git can clone; flags and commands in disguise are not."""
+    return not text.startswith("-") and "::" not in text and bool(_ADDRESS.fullmatch(text))
+
+
+def git(folder: Path | None, *arguments: str, data: bytes | None = None) -> bytes:
+    """The output of a git command in a folder. Raises GitError where git is missing or fails."""
+    place = () if folder is None else ("-C", str(folder))
+    environment = {
+        **os.environ,
+        "GIT_TERMINAL_PROMPT": "0",
+        "GIT_ALLOW_PROTOCOL": "file:git:http:https:ssh",
+        "GIT_OPTIONAL_LOCKS": "0",
+        "LC_ALL": "C",
+    }
+    command = ["git", "--no-pager", *_QUIET, *place, *arguments]
+    try:
+        done = subprocess.run(command, input=data, capture_output=True, env=environment, timeout=SECONDS)
+    except FileNotFoundError:
+        raise GitError("git is not installed") from None
+    except subprocess.TimeoutExpired:
+        raise GitError(f"git took more than {SECONDS} seconds") from None
+    if done.returncode:
+        said = done.stderr.decode("utf-8", "replace").strip().splitlines() or ["git failed"]
+        raise GitError(shortened(said[-1], 200))
+    return done.stdout
+
+
+def text(folder: Path | None, *arguments: str) -> str:
+    """The output of a git command as text, bytes that are not UTF-8 replaced."""
+    return git(folder, *arguments).decode("utf-8", "replace")
+
+
+def clone(address: str, target: Path) -> None:
+    """Clone an address into a new folder: links become plain files, submodules are left. Raises GitError."""
+    if not is_address(address):
+        raise GitError(f"{shortened(address, 80)!r} is not an address that git can clone safely")
+    target.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    plain: Sequence[str] = ("--no-recurse-submodules", "--config", "core.symlinks=false", "--template=")
+    git(None, "clone", "--quiet", *plain, "--", address, str(target))
+
+
+def top(folder: Path) -> Path | None:
+    """The root of the working tree that a folder stands in, or None outside git."""
+    try:
+        return Path(text(folder, "rev-parse", "--show-toplevel").rstrip("\n"))
+    except GitError:
+        return None

@@ -1,0 +1,139 @@
+"""Shared libraries: added, listed, taken off, and laid in order under the coach's own."""
+
+from __future__ import annotations
+
+import json
+import stat
+from pathlib import Path
+
+import pytest
+from arclore.engine.library.stack import load_library, personal_folder
+from arclore.engine.upkeep import layers
+from arclore.engine.upkeep.git import is_address
+from arclore.tui.command.exits import Exit
+from arclore.tui.command.layers import layers_of
+
+from tests.command.running import Run
+from tests.shared.conftest import Make, commit, drill, git, put
+
+COACH = "Orla Fenwick <orla@larkmoor.example>"
+
+
+def test_layers_are_laid_in_the_order_in_which_they_were_added(run: Run, make: Make) -> None:
+    low, high = make("larkmoor", drill("larkmoor-brush")), make("stonebeck", drill("stonebeck-brush"))
+    put(high, {"kind": "drill", "amends": "larkmoor-brush", "title": "brush the grass softly"})
+    own = put(personal_folder(), {"kind": "drill", "amends": "larkmoor-brush", "cue": "brush it again"})
+    assert run("library", "add", low).code == run("library", "add", high).code == Exit.DONE
+    assert layers_of(None) == layers.folders() == [low, high, own]
+    library = load_library(*layers.folders())
+    brushed = library.drills["larkmoor-brush"]
+    assert (brushed["title"], brushed["cue"], brushed["minutes"]) == ("brush the grass softly", "brush it again", 5)
+    document = library.documents["drill", "larkmoor-brush"]
+    places = [document.origin((field,)).path.parents[1] for field in ("cue", "title", "minutes")]
+    assert places == [own, high, low]
+    rows = run("library", "list", "--json").json["layers"]
+    assert [row["name"] for row in rows] == ["built-in", "larkmoor", "stonebeck", "personal"]
+    assert [(row["adds"], row["amends"]) for row in rows[1:]] == [(0, 0), (1, 0), (0, 1)]
+    assert run("library", "check", "--json").json["layers"][1:] == [str(low), str(high), str(own)]
+
+
+def test_the_list_is_the_users_alone_and_written_whole(run: Run, make: Make) -> None:
+    run("library", "add", make("larkmoor"))
+    path = layers.settings_file()
+    assert stat.S_IMODE(path.stat().st_mode) == 0o600
+    assert [item.name for item in path.parent.iterdir()] == ["layers.json"]
+    assert json.loads(path.read_text(encoding="utf-8"))["layers"][0]["name"] == "larkmoor"
+
+
+def test_a_removed_library_keeps_its_files(run: Run, make: Make) -> None:
+    folder = make("larkmoor", drill("larkmoor-brush"))
+    run("library", "add", folder)
+    assert run("library", "remove", "larkmoor").code == Exit.DONE
+    assert layers.folders() == []
+    assert (folder / "drills" / "larkmoor-brush.yaml").is_file()
+    done = run("library", "remove", "larkmoor")
+    assert (done.code, len(done.err.splitlines())) == (Exit.WRONG_USE, 1)
+
+
+def test_a_git_address_is_cloned_and_its_links_are_not_links(run: Run, make: Make, tmp_path: Path) -> None:
+    folder = make("larkmoor", drill("larkmoor-brush"))
+    (folder / "drills" / "out.yaml").symlink_to("/etc/passwd")
+    git(tmp_path, "init", "-q", str(folder))
+    commit(folder, COACH)
+    done = run("library", "add", f"file://{folder}", "--json")
+    assert done.code == Exit.DONE
+    laid = Path(done.json["folder"])
+    assert laid.parent == layers.shared_home()
+    assert not (laid / "drills" / "out.yaml").is_symlink()
+    assert "larkmoor-brush" in load_library(*layers.folders()).drills
+
+
+@pytest.mark.parametrize(
+    "address", ["--upload-pack=touch x", "ext::sh -c true", "-u", "http://a b", "fd::17", "ext::x.git", "", "x"]
+)
+def test_an_address_that_runs_something_is_no_address(run: Run, address: str) -> None:
+    assert not is_address(address)
+    assert run("library", "add", "--", address).code == Exit.WRONG_USE
+    assert not layers.settings_file().exists()
+
+
+@pytest.mark.parametrize("address", ["https://git.example/a/b.git", "git@git.example:a/b", "ssh://git.example/a"])
+def test_common_addresses_are_addresses(address: str) -> None:
+    assert is_address(address)
+
+
+def test_a_clone_that_is_no_library_is_cleared_away(run: Run, tmp_path: Path) -> None:
+    bare = tmp_path / "bare"
+    bare.mkdir()
+    git(tmp_path, "init", "-q", str(bare))
+    (bare / "note.txt").write_text("nothing", encoding="utf-8")
+    commit(bare, COACH)
+    done = run("library", "add", f"file://{bare}")
+    assert (done.code, "library.yaml" in done.err) == (Exit.WRONG_USE, True)
+    assert list(layers.shared_home().iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "clash"),
+    [("lark", "lark-moor", True), ("lark", "larkmoor", False), ("lark", "lark", True), ("a-b", "a", True)],
+)
+def test_namespaces_in_which_two_ids_could_meet_are_refused(
+    run: Run, make: Make, one: str, other: str, clash: bool
+) -> None:
+    assert run("library", "add", make("first"), "--name", "first", "--namespace", one).code == Exit.DONE
+    done = run("library", "add", make("second"), "--name", "second", "--namespace", other)
+    assert done.code == (Exit.WRONG_USE if clash else Exit.DONE)
+    assert len(layers.read_layers()[0]) == (1 if clash else 2)
+
+
+def test_an_id_outside_the_namespace_is_a_row_and_two_of_one_id_never_replace_each_other(run: Run, make: Make) -> None:
+    one, two = make("larkmoor", drill("brush", cue="first")), make("stonebeck", drill("brush", cue="second"))
+    run("library", "add", one)
+    run("library", "add", two)
+    shared = layers.read_layers()[0]
+    library = layers.load(shared)
+    assert library.drills["brush"]["cue"] == "first"
+    assert [row.code for row in library.problems] == ["duplicate-id"]
+    assert [(row.code, row.hint) for row in layers.strangers(shared, library)] == [
+        ("namespace", "call it larkmoor-brush")
+    ]
+    assert [row["problems"] for row in run("library", "list", "--json").json["layers"]] == [0, 1, 1]
+
+
+@pytest.mark.parametrize("text", ["", "{", "{}", '{"schema": 1, "kind": "layers", "layers": [{"name": "A"}]}', "\x00"])
+def test_a_spoiled_list_is_a_row_and_is_not_overwritten(run: Run, make: Make, text: str) -> None:
+    path = layers.settings_file()
+    path.parent.mkdir(parents=True)
+    path.write_text(text, encoding="utf-8")
+    done = run("library", "list")
+    assert (done.code, "layers.json:" in done.err) == (Exit.PROBLEMS, True)
+    assert run("library", "add", make("larkmoor")).code == Exit.WRONG_USE
+    assert path.read_text(encoding="utf-8") == text
+
+
+def test_a_folder_that_has_gone_is_told(run: Run, make: Make, tmp_path: Path) -> None:
+    folder = make("larkmoor")
+    run("library", "add", folder)
+    folder.rename(tmp_path / "elsewhere")
+    assert "the folder is gone" in run("library", "list").out
+    assert [row.code for row in load_library(*layers.folders()).problems] == ["no-folder"]

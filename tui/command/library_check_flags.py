@@ -1,0 +1,26 @@
+"""The flags of ``arclore library check``."""
+
+from __future__ import annotations
+
+import argparse
+from typing import Any
+
+ABOUT = """\
+Check a library: every file is read, held against its schema, and every name it
+uses is looked up. Without a folder the built-in library with the shared ones
+and your own one laid over it is checked."""
+
+
+def add_actions(actions: Any) -> None:
+    """Declare the action."""
+    parser = actions.add_parser("check", help="list every problem there is", description=ABOUT)
+    parser.set_defaults(run=_run)
+    parser.add_argument("folder", nargs="?", metavar="FOLDER", help="a library laid over the built-in one")
+    parser.add_argument("--alone", action="store_true", help="check the folder by itself, laid over nothing")
+    parser.add_argument("--json", action="store_true", help="one JSON object")
+
+
+def _run(given: argparse.Namespace) -> int:
+    from arclore.tui.command.library_check import run
+
+    return run(given)

@@ -32,6 +32,11 @@ class Candidate:
     weight: float
     size_spread: float  # v: how much its size differs between people, as a share of the size
 
+    @property
+    def either_way(self) -> bool:
+        """Whether it moves the delivery one way or the other and in the mean not at all: as broad as an unlisted one."""
+        return any(move["size"] == 0 for move in self.entry.get("moves", ()))
+
 
 def size_nodes(spread: float) -> tuple[Array, Array]:
     """Two sizes of a cause and their weights: the Gauss points of a gamma distribution with mean 1 and this spread.
@@ -183,6 +188,7 @@ class Model:
         unlisted = 1 + len(kept)
         nodes = np.zeros((self.unlisted + 2, 2), dtype=np.intp)
         nodes[: self.unlisted] = node_of.reshape(-1, 2)
+        nodes[: self.unlisted][[candidate.either_way for candidate in self.candidates]] = unlisted
         nodes[self.unlisted] = unlisted
         none = np.zeros((1, len(steps[0])))
         shift_rows = [np.concatenate([none, s.reshape(-1, none.size)[kept], none]) for s in shifts]

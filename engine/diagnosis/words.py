@@ -58,14 +58,15 @@ class Expressions:
             for phrase in words[name]["phrases"]:
                 found.setdefault(normalised(phrase), (name, words[name]))
         self._entries = found
-        ordered = sorted(found, key=lambda phrase: (-len(phrase), phrase))
-        self._pattern = re.compile(rf"\b({'|'.join(map(re.escape, ordered))})\b") if ordered else None
+        # names of clubs are looked for apart, so that they take no word away from a longer expression
+        clubs = {phrase for phrase, (_, entry) in found.items() if set(entry["means"]) == {"clubs"}}
+        self._patterns = [_any_of(set(found) - clubs), _any_of(clubs)]
 
     def proposals(self, text: str) -> list[Proposal]:
         """What a text may mean, in order of appearance; an expression that is denied is left out."""
         plain = normalised(text)
         result, seen = [], set()
-        for match in self._pattern.finditer(plain) if self._pattern else ():
+        for match in (m for pattern in self._patterns for m in pattern.finditer(plain)):
             before = plain[: match.start()].split()[-NEGATION_REACH:]
             name, entry = self._entries[match.group(1)]
             if name in seen or NEGATIONS & set(before):
@@ -90,6 +91,12 @@ class Expressions:
                     seen.add(key)
                     result.append(proposal)
         return result
+
+
+def _any_of(phrases: set[str]) -> re.Pattern[str]:
+    """A pattern of whole words for any of these phrases, the longest first; for none where there are none."""
+    ordered = sorted(phrases, key=lambda phrase: (-len(phrase), phrase))
+    return re.compile(rf"\b({'|'.join(map(re.escape, ordered))})\b" if ordered else r"(?!)")
 
 
 def _beside_their_clubs(proposals: list[Proposal]) -> list[Proposal]:

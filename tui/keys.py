@@ -39,6 +39,7 @@ LESSON = (
     Deed("e", "view('why')", "why", "the explanation of the marked cause, and back", footer=True),
     Deed("c", "check", "check", "the next check; again: another one", footer=True),
     Deed("d", "drill", "drill", "the drill; again: another one", footer=True),
+    Deed("p", "picture", "picture", "what the club did, drawn; again: the next picture", footer=True),
     Deed("w", "words", "words", "type the student's own words", footer=True),
     Deed("j", "mark(1)", "next cause", "mark the next cause"),
     Deed("k", "mark(-1)", "cause before", "mark the cause before"),

@@ -8,9 +8,11 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
 
 import jsonschema
+from arclore.engine.library.read import read_yaml
 from arclore.engine.library.stack import BUILT_IN
 from arclore.tui.desk import Desk
 from arclore.tui.thinker import Safety, Thinker
@@ -92,6 +94,19 @@ class FakeLibrary:
     symptoms: dict[str, Any] = field(default_factory=dict)
     settings: dict[str, Any] = field(default_factory=lambda: {"frequency_words": {"seldom": 0.11, "often": 0.7}})
     problems: list[Any] = field(default_factory=list)
+    causes: dict[str, Any] = field(default_factory=dict)
+    clubs: dict[str, Any] = field(default_factory=dict)
+
+
+@cache
+def real_clubs() -> dict[str, Any]:
+    """Two clubs of the built-in library."""
+    found = {}
+    for name in ("driver", "mid-iron"):
+        document, _ = read_yaml(BUILT_IN / "clubs" / f"{name}.yaml")
+        assert document is not None
+        found[name] = document.value
+    return found
 
 
 @dataclass
@@ -126,7 +141,12 @@ def small_library(title: str) -> FakeLibrary:
         "cautions": [text],
         "hazards": text,
     }
-    return FakeLibrary({"look": check}, {"step": drill})
+    told = {"clubs": ["full-swing"], "tell_student": text, "stage": "set-up"}
+    causes = {
+        "stance": {**told, "moves": [{"input": "ball_position_cm", "size": 6.0}]},
+        "grip": {**told, "stage": "downswing", "moves": [{"input": "face_deg", "size": 4.0}]},
+    }
+    return FakeLibrary({"look": check}, {"step": drill}, causes=causes, clubs=real_clubs())
 
 
 class FakeThinker(Thinker):

@@ -91,7 +91,7 @@ async def test_words_of_pain_bring_the_safety_question_back(desk: Make) -> None:
 
 async def test_help_speaks_of_what_has_the_focus(desk: Make) -> None:
     app = desk()
-    async with app.run_test(size=(80, 40)) as pilot:
+    async with app.run_test(size=(80, 60)) as pilot:
         await settled(pilot)
         await keys(pilot, OPEN + " e question_mark")
         assert isinstance(app.screen, HelpScreen)

@@ -19,6 +19,7 @@ from arclore.tui.screens.words import WordsScreen
 from arclore.tui.thinker import Safety, Thinker
 from arclore.tui.widgets.choices import DIGITS, Choices
 from arclore.tui.widgets.drill_pane import DrillPane
+from arclore.tui.widgets.picture_pane import PicturePane
 from arclore.tui.widgets.question_pane import CaseList, QuestionPane
 from arclore.tui.widgets.ranking_pane import RankingPane
 from arclore.tui.widgets.shelf import Shelf
@@ -33,7 +34,13 @@ from textual.widgets import Footer
 if TYPE_CHECKING:
     from arclore.tui.desk import Desk
 
-FOCUS = {"question": "#so-far", "ranking": "#causes", "why": "#why-pane", "drill": "#drill-scroll"}
+FOCUS = {
+    "question": "#so-far",
+    "ranking": "#causes",
+    "why": "#why-pane",
+    "drill": "#drill-scroll",
+    "picture": "#picture-pane",
+}
 """The panes by name, and what has the focus in each."""
 
 
@@ -58,6 +65,7 @@ class LessonScreen(Sized, Screen[None]):
         self.view = "question"
         self.marked = ""
         self.drill_shift = 0
+        self.pictured = False  # whether the picture has the right column, where there is one
         self.serial = 0
         self.asked: dict[str, Any] | None = None  # the case last handed to the engine
         self.thinking = False
@@ -82,6 +90,7 @@ class LessonScreen(Sized, Screen[None]):
             with Vertical(id="beside"):
                 yield WhyPane(id="why-pane")
                 yield DrillPane(id="drill-pane")
+                yield PicturePane(self.thinker, id="picture-pane")
         yield Summary(id="summary")
         yield Footer(show_command_palette=False)
 
@@ -194,10 +203,12 @@ class LessonScreen(Sized, Screen[None]):
         flow, shelf = self.flow, self.shelf
         for view in FOCUS:
             self.set_class(view == self.view, f"-{view}")
+        self.set_class(self.pictured, "-pictured")
         self.query_one(QuestionPane).show(flow, shelf)
         self.query_one(RankingPane).show(flow, shelf, self.marked, self.state)
         self.query_one(WhyPane).show(flow, shelf, self.marked)
         self.query_one(DrillPane).show(flow, shelf, self.marked, self.drill_shift)
+        self.query_one(PicturePane).show(flow, self.marked)
         self.query_one(Summary).present(flow, shelf, self.state)
 
     def say(self, text: str, severity: str = "information") -> None:
@@ -305,6 +316,7 @@ class LessonScreen(Sized, Screen[None]):
     def action_view(self, view: str, toggle: bool = True) -> None:
         """Show a pane; asked again, go back to the question. The focus goes with it."""
         self.view = "question" if toggle and view == self.view else view
+        self.pictured = self.view == "picture" or (self.pictured and self.view not in ("why", "drill"))
         self.paint()
         self.query_one(FOCUS[self.view]).focus()
 
@@ -317,6 +329,15 @@ class LessonScreen(Sized, Screen[None]):
         if self.view == "drill" or not self.has_class("-narrow"):
             self.drill_shift += 1
         self.action_view("drill", toggle=False)
+
+    def action_picture(self) -> None:
+        """Show the picture; asked again, the next one; after the last, put it away."""
+        pane = self.query_one(PicturePane)
+        if not pane.display or self.view not in ("picture", "question") or pane.step():
+            self.action_view("picture", toggle=False)
+        else:
+            self.pictured = False
+            self.action_view("question", toggle=False)
 
     def action_mark(self, by: int) -> None:
         names = [cause["id"] for cause in self.flow.answer["causes"]] if self.flow.answer else []

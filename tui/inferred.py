@@ -1,0 +1,119 @@
+"""The swing that gives what the engine inferred of a club, beside one without a fault: what pictures are drawn from.
+
+Numbers are a right-hander's; what an answer says of a left-hander is turned on the way in, once. Importing this module
+brings numpy, so screens import it only when they draw.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from arclore.engine.diagnosis.moves import SET_UP_FIELDS, amounts, moved
+from arclore.engine.diagnosis.triage import CONDITIONS, SIDED, USUAL_LEVEL
+from arclore.engine.geometry.club import LEVELS, Club
+from arclore.engine.geometry.setup import SetUp
+from arclore.engine.geometry.shot import Swing, deliver, fault_free
+from arclore.engine.library.clubs import club_from_entry
+from arclore.engine.library.stack import Library
+from arclore.tui.pictures.stroke import Stroke, played
+from arclore.tui.questions import CLUB_WORDS
+from arclore.tui.wording import GROUPS, STANDS_OUT
+
+MIDS = ("path_deg", "face_deg", "low_point_cm")
+
+
+@dataclass(frozen=True)
+class Made:
+    """A swing made with a club from a set-up."""
+
+    club: Club
+    swing: Swing
+    set_up: SetUp
+
+    def changed(self, change: Mapping[str, float]) -> Made:
+        """The same with a change of inputs, named and measured as a cause's moves are, laid on."""
+        swing, set_up = moved(self.swing, self.set_up, self.club, change)
+        return replace(self, swing=swing, set_up=set_up)
+
+    def stroke(self, label: str) -> Stroke:
+        """Play it. Raises ValueError where the ball lies off the arc."""
+        return played(self.swing, self.set_up, self.club, label)
+
+
+def sound(library: Library, answer: Mapping[str, Any], club: str) -> Made:
+    """This club without a fault, at the answer's level. Raises KeyError for a club that the library does not have."""
+    made = club_from_entry(library.clubs[club])
+    level = answer["level"] if answer["level"] in LEVELS else USUAL_LEVEL
+    return Made(made, fault_free(made, level), made.standard)
+
+
+def inferred(library: Library, answer: Mapping[str, Any], club: str, cause: str = "") -> Made:
+    """What the club did by the middle values of the answer.
+
+    Height of the arc, loft and speed are not told by those and stay as they are without a fault. Where ``cause`` is a
+    likely one of the set-up, the player stands as that cause says; otherwise as is standard for the club.
+    """
+    whole = sound(library, answer, club)
+    mid = {name: float(answer["delivery"][club][name]["mid"]) for name in MIDS}
+    if answer["handed"] == "left":
+        mid |= {name: 0.0 - mid[name] for name in SIDED}
+    stood = whole.changed(_set_up_of(library, answer, whole.club.family, cause))
+    first = deliver(stood.swing, stood.set_up, stood.club)
+    low_point = stood.swing.low_point_m + 0.01 * mid["low_point_cm"] - float(first.low_point_m)
+    swing = replace(stood.swing, low_point_m=low_point)
+    second = deliver(swing, stood.set_up, stood.club)
+    return replace(
+        stood,
+        swing=replace(
+            swing,
+            swing_direction_deg=swing.swing_direction_deg + mid["path_deg"] - float(second.path_deg),
+            face_deg=swing.face_deg + mid["face_deg"] - float(second.face_deg),
+        ),
+    )
+
+
+def _set_up_of(library: Library, answer: Mapping[str, Any], family: str, cause: str) -> dict[str, float]:
+    """What a likely cause of the set-up changes there; nothing for any other."""
+    rows = {row["id"]: row for row in answer["causes"]}
+    if cause not in rows or cause not in library.causes or rows[cause]["probability"] < STANDS_OUT:
+        return {}
+    if rows[cause]["stage"] not in GROUPS["set-up"]:
+        return {}
+    given = amounts(library.causes[cause], family)
+    return {name: size for name, size in given.items() if name in SET_UP_FIELDS}
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Two strokes to be drawn side by side, under a title."""
+
+    title: str
+    strokes: tuple[Stroke, Stroke]
+
+
+def clubs_drawn(answer: Mapping[str, Any]) -> list[str]:
+    """The clubs of an answer whose full motion is a picture of arc and turf."""
+    return [club for club in answer["delivery"] if club not in CONDITIONS]
+
+
+def before_and_after(library: Library, answer: Mapping[str, Any], club: str, cause: str = "") -> Pair:
+    """What the club did beside the same club without a fault."""
+    now = inferred(library, answer, club, cause).stroke("now")
+    wanted = sound(library, answer, club).stroke("without a fault")
+    return Pair(f"{CLUB_WORDS.get(club, club).capitalize()}: now, and without a fault", (now, wanted))
+
+
+def pairs(library: Library, answer: Mapping[str, Any], cause: str = "") -> list[Pair]:
+    """Every pair worth a look: each club before and after, then the first two clubs as they are now."""
+    clubs = clubs_drawn(answer)
+    found = [before_and_after(library, answer, club, cause) for club in clubs]
+    if len(clubs) > 1:
+        names = [CLUB_WORDS.get(club, club) for club in clubs[:2]]
+        one, two = (
+            inferred(library, answer, club, cause).stroke(f"{name}, now")
+            for club, name in zip(clubs, names, strict=False)
+        )
+        found.append(Pair(f"One golfer, two clubs: {names[0]} beside {names[1]}, both now", (one, two)))
+    return found

@@ -34,7 +34,7 @@ class Candidate:
 
     @property
     def either_way(self) -> bool:
-        """Whether it moves the delivery one way or the other and in the mean not at all: as broad as an unlisted one."""
+        """Whether it moves the delivery one way or the other, in the mean not at all: as broad as an unlisted one."""
         return any(move["size"] == 0 for move in self.entry.get("moves", ()))
 
 

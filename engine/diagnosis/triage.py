@@ -17,6 +17,7 @@ from arclore.engine.diagnosis.delivery import Delivery, Verdict
 from arclore.engine.diagnosis.model import Model
 from arclore.engine.diagnosis.moves import covers
 from arclore.engine.diagnosis.next_check import suggestions
+from arclore.engine.diagnosis.posterior import marginals
 from arclore.engine.diagnosis.putt_condition import PuttCondition
 from arclore.engine.diagnosis.ranking import Answer, Ranking, changed_name
 from arclore.engine.diagnosis.reasons import log2_odds, shapley
@@ -28,7 +29,7 @@ from arclore.engine.library.clubs import club_from_entry
 from arclore.engine.library.stack import Library
 from arclore.engine.quantities import Array, mirrored, plain
 
-MOST_SHAPLEY_ANSWERS = 8
+MOST_SHAPLEY_ANSWERS, MOST_LIVE_ANSWERS = 8, 3
 SHOWN_CAUSES = 12
 USUAL_LEVEL = "intermediate"  # whose swing the geometry plays where the level is not known
 SIDED = ("path_deg", "face_deg")
@@ -119,8 +120,11 @@ def _proposed(proposal: Proposal, handed: str, told: bool) -> dict[str, Any]:
     }
 
 
-def triage(given: Mapping[str, Any], bench: Bench) -> dict[str, Any]:
-    """The answer to a checked case. Raises CaseError for a name that the library does not know."""
+def triage(given: Mapping[str, Any], bench: Bench, live: bool = False) -> dict[str, Any]:
+    """The answer to a checked case. Raises CaseError for a name that the library does not know.
+
+    live: while a person waits at every answer, reasons fall back to leave-one-out bits sooner.
+    """
     case = bench.case(given)
     if case.pain or any(bench.library.symptoms[name].get("safety") for name in case.present):
         return _stopped(case, bench)
@@ -129,7 +133,7 @@ def triage(given: Mapping[str, Any], bench: Bench) -> dict[str, Any]:
     order = sorted(
         range(ranking.model.unlisted), key=lambda i: (-round(float(ranking.marginal[i]), 12), ranking.model.ids[i])
     )
-    because = _because(ranking)
+    because = _because(ranking, MOST_LIVE_ANSWERS if live else MOST_SHAPLEY_ANSWERS)
     causes = [_cause(i, ranking, delivery, because, case) for i in order[:SHOWN_CAUSES]]
     leading = [cause["id"] for cause in causes]
     made = ranking.model.conditions
@@ -314,7 +318,7 @@ def _ordered(chances: Mapping[str, float]) -> list[dict[str, Any]]:
     return [{"id": name, "probability": float(value)} for name, value in ranked]
 
 
-def _because(ranking: Ranking) -> Array:
+def _because(ranking: Ranking, most: int) -> Array:
     """Bits of each answer for each member: Shapley shares, or leave-one-out where there are too many answers."""
     answers = ranking.answers
     if not answers:
@@ -322,11 +326,9 @@ def _because(ranking: Ranking) -> Array:
 
     def log_odds_of(mask: int) -> Array:
         chosen = frozenset(a for j, a in enumerate(answers) if mask >> j & 1)
-        from arclore.engine.diagnosis.posterior import marginals
-
         return log2_odds(marginals(ranking.model.sets, ranking.posterior(chosen)))
 
-    if len(answers) <= MOST_SHAPLEY_ANSWERS:
+    if len(answers) <= most:
         return shapley(log_odds_of, len(answers))
     full = (1 << len(answers)) - 1
     whole = log_odds_of(full)

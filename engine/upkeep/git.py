@@ -37,7 +37,7 @@ def git(folder: Path | None, *arguments: str, data: bytes | None = None) -> byte
         "GIT_OPTIONAL_LOCKS": "0",
         "LC_ALL": "C",
     }
-    command = ["git", "--no-pager", *_QUIET, *place, *arguments]
+    command = ["git", "--no-pager", "--no-replace-objects", *_QUIET, *place, *arguments]
     try:
         done = subprocess.run(command, input=data, capture_output=True, env=environment, timeout=SECONDS)
     except FileNotFoundError:

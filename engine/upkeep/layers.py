@@ -126,6 +126,22 @@ def load(layers: Sequence[Layer]) -> Library:
     return load_layers([BUILT_IN, *(layer.folder for layer in layers), *([own] if own.is_dir() else [])])
 
 
+def load_with(folder: Path) -> Library:
+    """A library folder over what lies under it: the built-in one, and the shared ones laid before it.
+
+    Under the coach's own lie all shared ones, under a folder that is not laid only the built-in one. ``folder``
+    must be a resolved path.
+    """
+    if folder == Path(os.path.realpath(BUILT_IN)):
+        return load_layers([folder])
+    laid = [layer.folder for layer in read_layers()[0]]
+    if folder in laid:
+        laid = laid[: laid.index(folder)]
+    elif folder != Path(os.path.realpath(personal_folder())):
+        laid = []
+    return load_layers([BUILT_IN, *laid, folder])
+
+
 def _added(layers: list[Layer], folder: Path, name: str, namespace: str, address: str) -> Layer:
     own_id = library_id(folder)
     layer = Layer(name or own_id, namespace or own_id, folder, address)

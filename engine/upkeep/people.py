@@ -1,0 +1,87 @@
+"""Whether two ways of writing a person may mean the same person.
+
+Someone else than the author must approve, so doubt counts as the same: a shorter form of a name, its initials,
+another order, accents, letters of another alphabet that look alike, or one shared e-mail address are enough.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass
+
+_FOLDED = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "ð": "d", "ı": "i", "þ": "th", "æ": "ae", "œ": "oe"})
+# Cyrillic and Greek small letters that a reader takes for Latin ones.
+_LOOKS_LIKE = str.maketrans("аеорсухіјѕһкмтвгԁαοονρτυκιεη", "aeopcyxijshkmtbrdaoovptukien")
+_UMLAUT = re.compile(r"(?<=[aou])e")
+_EMAIL = re.compile(r"[^\s<>()\"',;:]+@[^\s<>()\"',;:]+")
+_TITLES = frozenset({"dr", "prof", "mr", "mrs", "ms", "mx", "sir", "coach", "jr", "sr", "phd", "msc", "bsc"})
+
+
+@dataclass(frozen=True)
+class Person:
+    """A person as written somewhere: a name, an e-mail address, or both."""
+
+    name: str
+    email: str = ""
+
+    def __str__(self) -> str:
+        return f"{self.name} <{self.email}>" if self.email else self.name
+
+
+def person(text: str) -> Person:
+    """The person of ``Name``, ``Name <address>`` or a bare address."""
+    found = _EMAIL.search(text)
+    if not found:
+        return Person(text.strip())
+    name = (text[: found.start()] + text[found.end() :]).strip(" \t<>()\"',;")
+    return Person(name, found[0])
+
+
+def same(one: Person, other: Person) -> bool:
+    """Whether the two may be one person; in doubt they are."""
+    mine, theirs = _address(one.email), _address(other.email)
+    if mine and mine == theirs:
+        return True
+    return _alike(_name(one), _name(other))
+
+
+def _name(who: Person) -> list[str]:
+    """The words of the name, or where there is none the words of the address before the @."""
+    return _words(who.name) or _words(who.email.partition("@")[0])
+
+
+def _words(text: str) -> list[str]:
+    spaced = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", unicodedata.normalize("NFKC", text))
+    seen = "".join(c for c in spaced if unicodedata.category(c) not in ("Cf", "Cc"))
+    plain = unicodedata.normalize("NFKD", seen.casefold()).translate(_LOOKS_LIKE).translate(_FOLDED)
+    plain = "".join(c for c in plain if not unicodedata.combining(c)).replace("'", "").replace("’", "")
+    words = [_UMLAUT.sub("", word) for word in re.findall(r"[^\W_]+", plain)]
+    return [word for word in words if word not in _TITLES] or words
+
+
+def _alike(one: list[str], other: list[str]) -> bool:
+    """Whether each word of the shorter name is a word, or the initial of one, of the longer one; none fits all."""
+    if "".join(one) in ("".join(other), "".join(reversed(other))):
+        return True
+    short, long = sorted((one, other), key=len)
+    return _matched(short, list(long))
+
+
+def _matched(short: list[str], long: list[str]) -> bool:
+    if not short:
+        return True
+    word, rest = short[0], short[1:]
+    return any(_matched(rest, long[:i] + long[i + 1 :]) for i, fits in enumerate(long[:8]) if _fits(word, fits))
+
+
+def _fits(word: str, other: str) -> bool:
+    if word == other:
+        return True
+    return min(len(word), len(other)) == 1 and word[0] == other[0]
+
+
+def _address(email: str) -> str:
+    """An address in one spelling: no case, no tag after a plus sign, no dots before the @."""
+    local, at, domain = unicodedata.normalize("NFKC", email).strip().casefold().rpartition("@")
+    return f"{local.partition('+')[0].replace('.', '')}@{domain}" if at else ""

@@ -46,6 +46,11 @@ class Delivery:
         self.model = ranking.model
         self.answers = frozenset(ranking.answers)
 
+    @property
+    def clubs(self) -> list[str]:
+        """The clubs of the case in their own set-ups."""
+        return [name for name, condition in self.model.conditions.items() if not condition.put_right]
+
     @cached_property
     def _other(self) -> Array:
         return self.ranking.other(self.answers)

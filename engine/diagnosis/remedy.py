@@ -1,4 +1,4 @@
-"""What to change: drills by how much of the posterior they cover in their minutes, safe for this player first."""
+"""What to change: one priority and what putting it right would do, then drills by coverage in their minutes."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from arclore.engine.diagnosis.delivery import Delivery, attack_of
 from arclore.engine.diagnosis.moves import covers
 from arclore.engine.diagnosis.ranking import Ranking
 
@@ -40,3 +41,48 @@ def offers(
         served = tuple(cause for cause in leading if cause in causes)
         found.append((leading[0] not in causes, -covered / (drill["minutes"] + overhead), Offer(name, served, covered)))
     return [offer for *_, offer in sorted(found, key=lambda row: (row[0], row[1], row[2].id))[:at_most]]
+
+
+@dataclass(frozen=True)
+class Priority:
+    """The one thing to change first: a candidate's index, and per club each quantity now and with it put right."""
+
+    member: int
+    undone: Mapping[str, Mapping[str, tuple[float, float]]]
+
+
+def priority(ranking: Ranking, delivery: Delivery) -> Priority | None:
+    """The cause whose change promises most: likely, upstream of other likely ones, and quick to change.
+
+    Its own chance and a share of the chances of what it leads to, times how readily its stage changes (settings). None
+    where no listed cause is likelier than that nothing acts.
+    """
+    model = ranking.model
+    rule = model.settings["priority"]
+    chance = ranking.marginal
+    worth = []
+    for i, candidate in enumerate(model.candidates):
+        below = sum(chance[model.place[name]] for name in candidate.entry.get("upstream_of", ()) if name in model.place)
+        ready = rule["readiness"].get(candidate.entry["stage"], rule["readiness"]["other"])
+        worth.append(((chance[i] + rule["upstream_share"] * below) * ready, candidate.id, i))
+    worth = [row for row in worth if chance[row[2]] >= rule["least_share_of_leader"] * chance[:-1].max()]
+    if not worth:
+        return None
+    best = min(worth, key=lambda row: (-round(row[0], 12), row[1]))[2]
+    return Priority(best, {club: _undone(delivery, club, best) for club in delivery.clubs})
+
+
+def _undone(delivery: Delivery, club: str, member: int) -> dict[str, tuple[float, float]]:
+    """Middle of each quantity now, and what is left of it when the cause's mean shift is taken away."""
+    now = delivery.intervals(club)
+    shift = delivery.model.mean_shifts[club]
+    condition = delivery.model.conditions[club]
+    path, face = (float(x) for x in shift["direction"][member][:2])
+    low_point = float(shift["strike"][member][0])
+    then = now["low_point_cm"]["mid"] - low_point
+    return {
+        "path_deg": (now["path_deg"]["mid"], now["path_deg"]["mid"] - path),
+        "face_deg": (now["face_deg"]["mid"], now["face_deg"]["mid"] - face),
+        "low_point_cm": (now["low_point_cm"]["mid"], then),
+        "attack_deg": (now["attack_deg"]["mid"], float(attack_of(condition, then))),
+    }

@@ -21,7 +21,7 @@ from arclore.engine.diagnosis.posterior import marginals
 from arclore.engine.diagnosis.putt_condition import PuttCondition
 from arclore.engine.diagnosis.ranking import Answer, Ranking, changed_name
 from arclore.engine.diagnosis.reasons import log2_odds, shapley
-from arclore.engine.diagnosis.remedy import offers
+from arclore.engine.diagnosis.remedy import offers, priority
 from arclore.engine.diagnosis.sand_condition import SandCondition
 from arclore.engine.diagnosis.words import Expressions, Proposal
 from arclore.engine.geometry.club import LEVELS
@@ -137,6 +137,8 @@ def triage(given: Mapping[str, Any], bench: Bench, live: bool = False) -> dict[s
     causes = [_cause(i, ranking, delivery, because, case) for i in order[:SHOWN_CAUSES]]
     leading = [cause["id"] for cause in causes]
     made = ranking.model.conditions
+    first = _priority(ranking, delivery, case)
+    wanted = [*([first["id"]] if first else []), *leading]
     library = bench.library
     answer = {
         **_empty(case),
@@ -149,13 +151,14 @@ def triage(given: Mapping[str, Any], bench: Bench, live: bool = False) -> dict[s
             "involved": _groups(ranking, "stage"),
             "leading": causes[0]["stage"] if causes else None,
         },
+        "priority": first,
         "next_checks": [
             {"id": s.id, "title": library.checks[s.id]["title"], "bits": s.bits, "minutes": s.minutes}
             for s in suggestions(ranking)
         ],
         "drills": [
             {"id": o.id, "title": library.drills[o.id]["title"], "for": list(o.causes)}
-            for o in (offers(ranking, library.drills, leading) if causes else ())
+            for o in (offers(ranking, library.drills, list(dict.fromkeys(wanted))) if causes else ())
         ],
         "delivery": {club.name: _intervals(delivery, club.name, case) for club in case.clubs if club.name in made},
     }
@@ -172,6 +175,7 @@ def _empty(case: Case) -> dict[str, Any]:
         "nothing_to_fix": 0.0,
         "none_of_these": 0.0,
         "stages": {"involved": [], "leading": None},
+        "priority": None,
         "next_checks": [],
         "drills": [],
         "delivery": {},
@@ -300,6 +304,27 @@ def _intervals(delivery: Delivery, club: str, case: Case) -> dict[str, dict[str,
             given = result[name]
             result[name] = {"low": -given["high"], "mid": -given["mid"], "high": -given["low"]}
     return result
+
+
+def _priority(ranking: Ranking, delivery: Delivery, case: Case) -> dict[str, Any] | None:
+    chosen = priority(ranking, delivery)
+    if chosen is None:
+        return None
+    entry = ranking.model.candidates[chosen.member]
+    sign = -1.0 if case.handed == "left" else 1.0
+    return {
+        "id": entry.id,
+        "title": entry.entry["title"],
+        "stage": entry.entry["stage"],
+        "tell_student": entry.entry["tell_student"],
+        "undone": {
+            club: {
+                name: {"now": (sign if name in SIDED else 1.0) * now, "then": (sign if name in SIDED else 1.0) * then}
+                for name, (now, then) in rows.items()
+            }
+            for club, rows in chosen.undone.items()
+        },
+    }
 
 
 def _groups(ranking: Ranking, key: str) -> list[dict[str, Any]]:

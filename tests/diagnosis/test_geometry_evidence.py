@@ -6,12 +6,12 @@ from typing import Any
 
 import numpy as np
 import pytest
-from scipy.stats import gamma
-
 from arclore.engine.diagnosis.model import size_nodes
 from arclore.engine.diagnosis.triage import Bench, triage
 from arclore.engine.diagnosis.words import Expressions
 from arclore.engine.library.stack import load_library
+from scipy.stats import gamma
+
 from tests.diagnosis.brute_force import CHOSEN, compare
 
 FAT_IRON: dict[str, Any] = {
@@ -101,7 +101,7 @@ def test_what_is_denied_is_not_proposed(bench: Bench, text: str) -> None:
 
 
 def test_two_clubs_against_brute_force(bench: Bench) -> None:
-    """Driver starts left and curves right, iron starts left: every cause within 0.06 of 4,096 played deliveries a set."""
+    """Driver left to right, iron left: every cause within 0.06 of 4,096 played deliveries a set."""
     given = {
         "handed": "right",
         "level": "intermediate",

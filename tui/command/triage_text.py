@@ -8,6 +8,12 @@ from arclore.engine.library.stack import Library
 from arclore.tui.command.page import Page, between, counted, in_hundred, listed, number, sentence
 from arclore.tui.hand import for_hand, side_for_hand
 
+CHANGES = (
+    ("path_deg", "club path", "deg"),
+    ("face_deg", "face", "deg"),
+    ("attack_deg", "attack", "deg"),
+    ("low_point_cm", "low point", "cm"),
+)
 SHOWN_CAUSES = 5
 SHOWN_REASONS = 4
 SHOWN_FAULTS = 3
@@ -35,7 +41,7 @@ def write_answer(answer: dict[str, Any], library: Library) -> Page:
     if answer["stop"]:
         _stop(page, answer)
         return page
-    for write in (_early, _club, _causes, _next_check, _drill, _words, _unknown):
+    for write in (_early, _club, _causes, _next_check, _priority, _drill, _words, _unknown):
         write(page, answer, library)
     page.heading("Take care")
     for caution in library.settings["safety"]["cautions"]:
@@ -154,6 +160,24 @@ def _next_check(page: Page, answer: dict[str, Any], library: Library) -> None:
         page.paragraph(for_hand(caution, handed), 2, "! ")
     for other in checks[1:3]:
         page.paragraph(f"or: {other['title']} ({counted(other['minutes'], 'minute')})", 2)
+
+
+def _priority(page: Page, answer: dict[str, Any], library: Library) -> None:
+    """The one thing to change, and what the geometry says it would do."""
+    first = answer["priority"]
+    if first is None:
+        return
+    page.heading("Change first")
+    page.paragraph(sentence(first["title"]))
+    for club, rows in first["undone"].items():
+        changes = [
+            f"{words} from {number(rows[name]['now'])} to {number(rows[name]['then'])} {unit}"
+            for name, words, unit in CHANGES
+            if abs(rows[name]["now"] - rows[name]["then"]) >= 0.5
+        ]
+        if changes:
+            page.paragraph(f"Put right, with the {club}: {listed(changes)}.", 2, "- ")
+    page.paragraph(f'Say: "{for_hand(first["tell_student"], answer["handed"])}"', 2, "- ")
 
 
 def _drill(page: Page, answer: dict[str, Any], library: Library) -> None:

@@ -12,7 +12,7 @@ from importlib import metadata
 from pathlib import Path
 from typing import ClassVar
 
-from arclore.tui.keys import APP, LESSON
+from arclore.tui.keys import APP
 from arclore.tui.lesson_store import Saved, Store
 from arclore.tui.screens.lesson import LessonScreen
 from arclore.tui.screens.resume import ResumeScreen
@@ -79,11 +79,8 @@ class Desk(App[int]):
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """The command palette: every action by name."""
-        if screen is self.lesson_screen:
-            for deed in LESSON:
-                yield SystemCommand(deed.name.capitalize(), deed.about, self._calling(deed.action))
-        for deed in APP:
-            yield SystemCommand(deed.name.capitalize(), deed.about, self._calling(deed.action))
+        for deed in (*getattr(screen, "DEEDS", ()), *APP):
+            yield SystemCommand(deed.name.capitalize(), deed.about, self._calling(screen, deed.action))
 
     def _fatal_error(self) -> None:
         """Say that the desk broke and where, and nothing of what a student said: no values, no message of the error."""
@@ -91,8 +88,8 @@ class Desk(App[int]):
         self._exit_renderables.append(Text(broken(error)))
         self._close_messages_no_wait()
 
-    def _calling(self, action: str) -> Callable[[], object]:
-        return lambda: self.call_later(self.lesson_screen.run_action, action)
+    def _calling(self, screen: Screen[object], action: str) -> Callable[[], object]:
+        return lambda: self.call_later(screen.run_action, action)
 
 
 def broken(error: BaseException | None) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from textual.binding import Binding
@@ -18,10 +19,10 @@ class Deed:
     footer: bool = False
     spoken: str = ""  # the keys as a person reads them, where they differ
 
-    def binding(self) -> Binding:
-        """The binding of its keys; its id lets the keys be changed."""
+    def binding(self, scope: str = "lesson") -> Binding:
+        """The binding of its keys; its id, in the scope of its screen, lets the keys be changed."""
         name = self.action.replace("(", "-").replace(")", "").replace("'", "")
-        return Binding(self.keys, self.action, self.name, show=self.footer, id=f"lesson.{name}")
+        return Binding(self.keys, self.action, self.name, show=self.footer, id=f"{scope}.{name}")
 
 
 LESSON = (
@@ -40,12 +41,24 @@ LESSON = (
     Deed("c", "check", "check", "the next check; again: another one", footer=True),
     Deed("d", "drill", "drill", "the drill; again: another one", footer=True),
     Deed("p", "picture", "picture", "what the club did, drawn; again: the next picture", footer=True),
+    Deed("i", "what_if", "what if", "move ball, tee, aim, swing, face or body and see what comes of it"),
     Deed("w", "words", "words", "type the student's own words", footer=True),
     Deed("j", "mark(1)", "next cause", "mark the next cause"),
     Deed("k", "mark(-1)", "cause before", "mark the cause before"),
     Deed("N", "new", "new lesson", "end this lesson and begin a new one"),
     Deed("escape", "view('question')", "question", "back to the question", spoken="Esc"),
     Deed("question_mark", "help", "help", "help for what has the focus, and all keys", footer=True, spoken="?"),
+)
+CLOSE = Deed("escape", "dismiss", "close", "back to the lesson", footer=True, spoken="Esc")
+HELP = Deed("question_mark", "help", "help", "help for this screen, and its keys", footer=True, spoken="?")
+WHAT_IF = (
+    *(Deed(str(n + 1), f"line({n})", f"line {n + 1}", f"choose line {n + 1}") for n in range(6)),
+    Deed("left,minus", "move(-1)", "less", "one step back, lower, left or toward the target", True, "left or -"),
+    Deed("right,plus", "move(1)", "more", "one step forward, higher, right or away from it", True, "right or +"),
+    Deed("c", "club", "next club", "the same change with the next club", footer=True),
+    Deed("0", "reset", "as it was", "put everything back as it was", footer=True),
+    HELP,
+    CLOSE,
 )
 APP = (
     Deed("ctrl+t", "app.light", "sun or dusk", "dark on light, or light on dark"),
@@ -54,7 +67,8 @@ APP = (
 )
 
 
-def help_rows() -> list[tuple[str, str]]:
-    """Every key and what it does."""
-    deeds = [(deed.spoken or deed.keys, deed.about) for deed in (*LESSON, *APP)]
-    return [("1 to 9", "choose the answer with that digit"), *deeds, ("ctrl+p", "all of these by name")]
+def help_rows(deeds: Sequence[Deed] = LESSON) -> list[tuple[str, str]]:
+    """Every key of a screen and what it does; of the lesson's where no others are given."""
+    rows = [(deed.spoken or deed.keys, deed.about) for deed in (*deeds, *APP)]
+    digits = [("1 to 9", "choose the answer with that digit")] if deeds is LESSON else []
+    return [*digits, *rows, ("ctrl+p", "all of these by name")]

@@ -65,6 +65,7 @@ def answer(*causes: dict[str, Any], **changed: Any) -> dict[str, Any]:
             "involved": [{"id": "set-up", "probability": 0.6}, {"id": "downswing", "probability": 0.2}],
             "leading": causes[0]["stage"] if causes else None,
         },
+        "priority": None,
         "next_checks": [{"id": "look", "title": "the feet are looked at", "bits": 0.5, "minutes": 2.0}],
         "drills": [{"id": "step", "title": "the feet step in", "for": [c["id"] for c in causes[:1]]}],
         "delivery": {

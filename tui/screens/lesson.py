@@ -13,6 +13,7 @@ from arclore.tui.lesson import ASKED, UNSURE, WORDS_SAFETY
 from arclore.tui.lesson_store import Saved, Store
 from arclore.tui.messages import EngineFailed, LibraryReady, Ranked, SafetyReady
 from arclore.tui.screens.help import HelpScreen
+from arclore.tui.screens.openers import Openers
 from arclore.tui.screens.sized import Sized, TooSmall
 from arclore.tui.screens.stop import StopScreen
 from arclore.tui.screens.words import WordsScreen
@@ -28,7 +29,6 @@ from arclore.tui.widgets.why_pane import WhyPane
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
-from textual.screen import Screen
 from textual.widgets import Footer
 
 if TYPE_CHECKING:
@@ -44,9 +44,10 @@ FOCUS = {
 """The panes by name, and what has the focus in each."""
 
 
-class LessonScreen(Sized, Screen[None]):
+class LessonScreen(Sized, Openers):
     """One lesson. It owns every change of state; workers only post messages to it."""
 
+    DEEDS = LESSON
     BINDINGS: ClassVar[list[BindingType]] = [
         *(Binding(digit, f"choose({number})", show=False) for number, digit in enumerate(DIGITS)),
         Binding("n", "letter('n')", show=False),

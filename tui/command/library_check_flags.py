@@ -6,8 +6,9 @@ import argparse
 from typing import Any
 
 ABOUT = """\
-Check a library: every file is read, held against its schema, and every name it
-uses is looked up. Without a folder the built-in library with the shared ones
+Check a library: every file is read and held against its schema, every name it
+uses is looked up, and what the entries mean is audited: drills against the
+geometry, causes against the checks that tell them apart. Without a folder the built-in library with the shared ones
 and your own one laid over it is checked."""
 
 
@@ -17,7 +18,8 @@ def add_actions(actions: Any) -> None:
     parser.set_defaults(run=_run)
     parser.add_argument("folder", nargs="?", metavar="FOLDER", help="a library laid over the built-in one")
     parser.add_argument("--alone", action="store_true", help="check the folder by itself, laid over nothing")
-    parser.add_argument("--json", action="store_true", help="one JSON object")
+    parser.add_argument("--hints", action="store_true", help="list what is worth a look too, not only what is wrong")
+    parser.add_argument("--json", action="store_true", help="one JSON object (schemas/library-check.schema.json)")
 
 
 def _run(given: argparse.Namespace) -> int:

@@ -1,0 +1,59 @@
+"""The audit of a library: what a schema can't see, because only geometry, inference or meaning can.
+
+Nothing here raises for bad content: what its schema refuses is left out of the library before. Errors make a
+library unfit to rely on; hints are worth a look.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+from arclore.engine.library.problems import Problem
+from arclore.engine.library.stack import Library
+from arclore.engine.upkeep import audit_causes, audit_checks, audit_drills
+from arclore.engine.upkeep.audit_reach import unreachable
+from arclore.engine.upkeep.audit_wording import banned_phrases
+from arclore.engine.upkeep.confusable import inseparable
+from arclore.engine.upkeep.duplicates import near_duplicates
+from arclore.engine.upkeep.subject import Subject
+
+Rule = Callable[[Subject], Iterator[Problem]]
+ERRORS: tuple[Rule, ...] = (
+    audit_causes.untested,
+    audit_causes.untreated,
+    audit_causes.speechless,
+    audit_causes.stated_outcomes,
+    audit_causes.unmarked_opposites,
+    audit_causes.unreached_symptoms,
+    audit_causes.odd_leaks,
+    audit_checks.bold_estimates,
+    audit_checks.idle_checks,
+    audit_checks.weak_checks,
+    audit_checks.thin_groups,
+    audit_checks.unsourced,
+    audit_drills.wrong_signs,
+    audit_drills.clubless,
+    inseparable,
+    unreachable,
+    banned_phrases,
+)
+HINTS: tuple[Rule, ...] = (audit_causes.one_sided, audit_checks.unused_sources, near_duplicates)
+
+
+@dataclass(frozen=True)
+class Audit:
+    """Sorted rows: ``errors`` to be mended, ``hints`` to be looked at."""
+
+    errors: list[Problem]
+    hints: list[Problem]
+
+
+def audit(library: Library) -> Audit:
+    """All findings of a library; a rule that needs settings, clubs or a model the library lacks stays silent."""
+    subject = Subject(library)
+    return Audit(_rows(ERRORS, subject), _rows(HINTS, subject))
+
+
+def _rows(rules: Sequence[Rule], subject: Subject) -> list[Problem]:
+    return sorted({row for rule in rules for row in rule(subject)})

@@ -1,0 +1,88 @@
+"""What the audit looks at: the entries of a library that are in use, and what is worked out from them once."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from arclore.engine.diagnosis.model import Model
+from arclore.engine.diagnosis.triage import Bench
+from arclore.engine.library.problems import Problem
+from arclore.engine.library.read import FieldPath
+from arclore.engine.library.stack import Library
+from arclore.engine.quantities import Array
+from arclore.engine.upkeep.bearing import Bearings, Entry, families_of
+
+WITHOUT_DRILL = frozenset({"nothing-to-fix", "see-a-health-professional"})
+"""Stages in which there is nothing to practise."""
+
+
+def in_use(entries: Mapping[str, Entry]) -> dict[str, Entry]:
+    """The entries that are not retired."""
+    return {name: entry for name, entry in entries.items() if "retired" not in entry}
+
+
+class Subject:
+    """A library under audit."""
+
+    def __init__(self, library: Library) -> None:
+        self.library = library
+        self.symptoms = in_use(library.symptoms)
+        self.causes = in_use(library.causes)
+        self.checks = in_use(library.checks)
+        self.drills = in_use(library.drills)
+        self._pushed: dict[tuple[str, tuple[tuple[str, float], ...]], Array] = {}
+        self.words: Mapping[str, float] = library.settings.get("frequency_words", {})
+
+    def problem(self, kind: str, name: str, path: FieldPath, code: str, message: str, hint: str) -> Problem:
+        """A row at a field of an entry."""
+        return self.library.documents[kind, name].problem(path, code, message, hint)
+
+    @cached_property
+    def bearings(self) -> Bearings:
+        return Bearings(self.causes)
+
+    @cached_property
+    def clubs_of_cause(self) -> dict[str, frozenset[str]]:
+        return {name: families_of(cause["clubs"]) for name, cause in self.causes.items()}
+
+    @cached_property
+    def clubs_of_check(self) -> dict[str, frozenset[str]]:
+        return {name: families_of(check["clubs"]) for name, check in self.checks.items()}
+
+    @cached_property
+    def checks_of(self) -> dict[str, list[str]]:
+        """The yes-or-no checks that speak of each cause and are meant for one of its clubs."""
+        found: dict[str, list[str]] = defaultdict(list)
+        for name, check in self.checks.items():
+            for cause in sorted(self.bearings.causes(check)):
+                if self.clubs_of_check[name] & self.clubs_of_cause[cause]:
+                    found[cause].append(name)
+        return found
+
+    @cached_property
+    def model(self) -> Model | None:
+        """The geometry of every cause with every club, or None where the library lacks settings, clubs or causes."""
+        given: Any = {"shots": [{"club": club} for club in self.library.clubs]}
+        if not (self.library.clubs and self.library.settings.get("spreads") and self.causes):
+            return None
+        bench = Bench(self.library)
+        return bench.model(bench.case(given))
+
+    def pushed(self, club: str, change: Mapping[str, float]) -> Array:
+        """Coordinates of all blocks in one row by which a change of inputs shifts a club's fault-free delivery.
+
+        Each is in units of how much fault-free players of the level differ in it. Needs a model with the club.
+        """
+        key = club, tuple(sorted(change.items()))
+        if key not in self._pushed:
+            assert self.model is not None
+            condition = self.model.conditions[club]
+            points = condition.points({"face_deg": np.zeros(1), **{name: np.array([x]) for name, x in change.items()}})
+            spread = condition.spread("own")
+            rows = [(points[block][0] - condition.fault_free_point[block]) / spread[block] for block in sorted(points)]
+            self._pushed[key] = np.concatenate(rows)
+        return self._pushed[key]

@@ -1,0 +1,36 @@
+"""``arclore library cases``: the library's own cases, answered and held against what they expect."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import asdict
+from pathlib import Path
+
+from arclore.engine.library.stack import BUILT_IN, load_layers
+from arclore.engine.upkeep.cases import problems, run_cases
+from arclore.tui.command.exits import Exit
+from arclore.tui.command.library_check import layers_to_check
+from arclore.tui.command.page import counted, print_json, say
+
+
+def run(given: argparse.Namespace) -> Exit:
+    """Print a row for each thing missed, and the counts; a missed case makes exit code 1."""
+    layers = layers_to_check("cases", given.folder)
+    library = load_layers(layers)
+    if library.problems:
+        say(f"{counted(len(library.problems), 'problem')} in the library; see: arclore library check")
+    own = Path(given.folder).resolve() if given.folder else BUILT_IN.resolve()
+    only = None
+    if own != BUILT_IN.resolve():
+        only = frozenset(name for (kind, name), at in library.origin.items() if kind == "case" and at.resolve() == own)
+    runs = list(run_cases(library, only))
+    rows = problems(library, runs)
+    missed = sum(bool(one.misses) for one in runs)
+    if given.json:
+        cases = [asdict(one) for one in runs]
+        print_json({"layers": [str(layer) for layer in layers], "cases": cases, "missed": missed})
+    else:
+        for row in rows:
+            print(row.row())
+        print(f"{counted(len(runs), 'case')}, {missed} missed" if runs else "no cases to answer")
+    return Exit.PROBLEMS if missed else Exit.DONE

@@ -1,0 +1,124 @@
+"""The text of an entry's file, changed field by field: what isn't changed stays as it is, to the byte.
+
+Only the lines of a changed field are written anew, by ruamel.yaml's round trip, so that comments inside it stay
+where their item stays.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from io import StringIO
+from pathlib import Path
+from typing import Any
+
+from arclore.engine.library.read import Document, read_yaml
+from ruamel.yaml import YAML
+from ruamel.yaml.comments import CommentedMap, CommentedSeq
+from ruamel.yaml.error import YAMLError
+
+WIDTH = 110
+_FLUSH_LIST = re.compile(r"^[\w-]+:[^\n]*\n(?:#[^\n]*\n)*- ", re.MULTILINE)
+
+
+class EditError(Exception):
+    """A file that can't be changed safely; the text is one line and nothing was written."""
+
+
+def dumped(entry: Mapping[str, Any]) -> str:
+    """An entry as a new file's text."""
+    return _dumped(_yaml(""), dict(entry))
+
+
+def edited(text: str, path: Path, fields: Mapping[str, Any]) -> str:
+    """The text with these top fields set to these values. Raises EditError where that can't be done exactly."""
+    for name, value in fields.items():
+        document, rows = read_yaml(text, str(path))
+        if document is None:
+            raise EditError(rows[0].row())
+        if name not in document.value or document.value[name] != value:
+            text = _set(text, document, name, value)
+    return text
+
+
+def _set(text: str, document: Document, name: str, value: Any) -> str:
+    new_text = _spliced(text, document, name, value)
+    wanted = {**document.value, name: value}
+    if _reads(new_text) != wanted:
+        new_text = _round_trip(text, name, value)
+        if _reads(new_text) != wanted:
+            raise EditError(f"{document.path}: the field {name!r} can't be changed here without harm: edit it by hand")
+    return new_text
+
+
+def _reads(text: str) -> dict[str, Any] | None:
+    document, _ = read_yaml(text)
+    return None if document is None else document.value
+
+
+def _spliced(text: str, document: Document, name: str, value: Any) -> str:
+    """The text with the lines of one field replaced, or put before the end."""
+    lines = text.splitlines(keepends=True)
+    tops = {path[0]: at for path, at in document.positions.items() if len(path) == 1}
+    if any(column != 1 for _, column in tops.values()):  # braces around the whole entry
+        return _round_trip(text, name, value)
+    if name not in tops:
+        end = "" if not text or text.endswith("\n") else "\n"
+        return text + end + _dumped(_yaml(text), {name: value})
+    first = tops[name][0] - 1
+    after = sorted(line - 1 for line, _ in tops.values() if line - 1 > first)
+    last = after[0] if after else len(lines)
+    while last - 1 > first and (not lines[last - 1].strip() or lines[last - 1].startswith("#")):
+        last -= 1  # what stands before the next field belongs to it
+    segment = "".join(lines[first:last])
+    return "".join(lines[:first]) + _round_trip(segment, name, value, text) + "".join(lines[last:])
+
+
+def _round_trip(segment: str, name: str, value: Any, around: str = "") -> str:
+    yaml = _yaml(around or segment)
+    try:
+        loaded = yaml.load(segment)
+    except YAMLError:
+        return ""
+    loaded[name] = _merged(loaded.get(name), value)
+    return _dumped(yaml, loaded)
+
+
+def _merged(old: Any, new: Any) -> Any:
+    """The new value in the old one's layout, with its comments where items stay."""
+    if old == new and type(old) is type(new):
+        return old
+    if isinstance(old, CommentedMap) and isinstance(new, Mapping):
+        for gone in [key for key in old if key not in new]:
+            del old[gone]
+        for key, item in new.items():
+            old[key] = _merged(old.get(key), item)
+        return old
+    if isinstance(old, CommentedSeq) and isinstance(new, list):
+        while len(old) > len(new):
+            odd = next((i for i, item in enumerate(new) if old[i] != item), len(new))
+            del old[odd]
+        for index, item in enumerate(new):
+            if index < len(old):
+                old[index] = _merged(old[index], item)
+            else:
+                old.append(item)
+        return old
+    return new
+
+
+def _yaml(around: str) -> YAML:
+    """A round-trip writer that indents lists as the text around does."""
+    yaml = YAML()
+    yaml.preserve_quotes = True
+    yaml.width = WIDTH
+    yaml.allow_unicode = True
+    if not _FLUSH_LIST.search(around):
+        yaml.indent(mapping=2, sequence=4, offset=2)
+    return yaml
+
+
+def _dumped(yaml: YAML, value: Any) -> str:
+    out = StringIO()
+    yaml.dump(value, out)
+    return out.getvalue()

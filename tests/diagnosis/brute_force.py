@@ -22,6 +22,7 @@ from arclore.engine.diagnosis.posterior import marginals, normalised
 from arclore.engine.diagnosis.ranking import Ranking
 from arclore.engine.diagnosis.sound import sound_strike
 from arclore.engine.diagnosis.triage import Bench
+from arclore.engine.geometry.check import LIMITS
 from arclore.engine.geometry.shot import CONTACTS, TURFS, deliver, shot, side_of_face
 from arclore.engine.library.stack import load_library
 from arclore.engine.quantities import Array
@@ -97,6 +98,12 @@ def flight_of_set(model: Model, case: Case, members: Sequence[int], count: int, 
     return float(total.mean())
 
 
+def playable(given: Any) -> Any:
+    """A swing or set-up with every field brought inside what the geometry takes: a drawn size has a long tail."""
+    limits = {name: LIMITS[name] for name in vars(given) if name in LIMITS and getattr(given, name) is not None}
+    return replace(given, **{name: np.clip(getattr(given, name), *bounds[:2]) for name, bounds in limits.items()})
+
+
 def _sizes(spread: float, z: Array) -> Array:
     """Sizes of a cause: gamma distributed, mean 1 and this spread, one for each standard normal draw."""
     shape = 1.0 / spread**2
@@ -126,14 +133,7 @@ def _club_likelihood(
         for name, amount in amounts(model.candidates[i].entry, condition.club.family).items():
             change[name] = change.get(name, 0.0) + amount * size
     swing, set_up = moved(condition.swing, condition.set_up, condition.club, change)
-    swing = replace(
-        swing,
-        swing_direction_deg=np.clip(swing.swing_direction_deg, -59, 59),
-        face_deg=np.clip(swing.face_deg, -59, 59),
-    )
-    set_up = replace(
-        set_up, tilt_deg=np.clip(set_up.tilt_deg, -20, 30), tee_height_m=np.clip(set_up.tee_height_m, 0, 0.1)
-    )
+    swing, set_up = playable(swing), playable(set_up)
     delivered = deliver(swing, set_up, condition.club)
     delivered = (
         type(delivered)(**{k: np.broadcast_to(getattr(delivered, k), (len(own),)) for k in delivered.__slots__})

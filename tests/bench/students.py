@@ -258,9 +258,8 @@ def _report(tally: Tally, count: int) -> list[str]:
     for name in ("path", "face"):
         asked = tally.sides[f"{name} asked"]
         if asked:
-            rows.append(
-                f"side of the {name} right where truly off by more than 2 deg: {tally.sides[f'{name} right'] / asked:.3f} of {asked}"
-            )
+            right = tally.sides[f"{name} right"] / asked
+            rows.append(f"side of the {name} right where truly off by more than 2 deg: {right:.3f} of {asked}")
     best = sorted(tally.of_families, key=lambda f: -tally.of_families[f])[:12]
     rows.append(
         "in the first three by family: "

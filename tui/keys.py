@@ -42,6 +42,8 @@ LESSON = (
     Deed("d", "drill", "drill", "the drill; again: another one", footer=True),
     Deed("p", "picture", "picture", "what the club did, drawn; again: the next picture", footer=True),
     Deed("i", "what_if", "what if", "move ball, tee, aim, swing, face or body and see what comes of it"),
+    Deed("o", "wrap", "wrap", "the page to take home: look at it and save it"),
+    Deed("v", "student", "student view", "one thing in plain words, to be turned to the student"),
     Deed("w", "words", "words", "type the student's own words", footer=True),
     Deed("j", "mark(1)", "next cause", "mark the next cause"),
     Deed("k", "mark(-1)", "cause before", "mark the cause before"),
@@ -60,6 +62,15 @@ WHAT_IF = (
     HELP,
     CLOSE,
 )
+WRAP = (
+    Deed("s", "save", "save", "save the page, as text and for the browser or printer", footer=True),
+    Deed("f", "fields", "fields", "go to the fields: name, day of the re-test, folder; Enter comes back", footer=True),
+    Deed("y", "over(True)", "write over", "write over files that stand already, where asked"),
+    Deed("n", "over(False)", "keep", "keep files that stand already, where asked"),
+    HELP,
+    CLOSE,
+)
+STUDENT = (HELP, CLOSE)
 APP = (
     Deed("ctrl+t", "app.light", "sun or dusk", "dark on light, or light on dark"),
     Deed("q", "app.leave", "quit", "quit; the lesson is kept and offered again", footer=True),

@@ -30,11 +30,9 @@ def ascii_only() -> bool:
 
 def sketch(strokes: Sequence[Stroke], handed: Handed, columns: int, plain: bool) -> list[str]:
     """The strokes, one or two, from above and face-on, each pair to one scale, in lines of at most so many columns."""
-    share = (columns - GAP * (len(strokes) - 1)) // len(strokes)
+    share = _share(strokes, columns)
     names = [_name(stroke.label, share, plain) for stroke in strokes]
-    above = [draw(scene, share, ABOVE_ROWS, ascii_only=plain) for scene in _turned(map(at_ball, strokes), handed)]
-    seen = [[name, *drawing] for name, drawing in zip(names, above, strict=True)]
-    lines = ["From above, the target up the page", *_beside(seen, share)]
+    lines = from_above(strokes, handed, columns, plain)
     stances = [stroke.stance for stroke in strokes if stroke.stance is not None]
     if len(stances) == len(strokes):
         scenes = _turned((face_on(stroke, stance) for stroke, stance in zip(strokes, stances, strict=True)), handed)
@@ -43,6 +41,18 @@ def sketch(strokes: Sequence[Stroke], handed: Handed, columns: int, plain: bool)
         named = [[n, *d] for n, d in zip(names, drawn, strict=True)]
         lines += ["", "Face-on", *(_beside(named, share) if wide == share else [row for part in named for row in part])]
     return [*lines, "", *_key(columns, plain)]
+
+
+def from_above(strokes: Sequence[Stroke], handed: Handed, columns: int, plain: bool) -> list[str]:
+    """The first picture of a sketch alone."""
+    share = _share(strokes, columns)
+    drawn = [draw(scene, share, ABOVE_ROWS, ascii_only=plain) for scene in _turned(map(at_ball, strokes), handed)]
+    seen = [[_name(stroke.label, share, plain), *rows] for stroke, rows in zip(strokes, drawn, strict=True)]
+    return ["From above, the target up the page", *_beside(seen, share)]
+
+
+def _share(strokes: Sequence[Stroke], columns: int) -> int:
+    return (columns - GAP * (len(strokes) - 1)) // len(strokes)
 
 
 def _turned(scenes: Iterable[Scene], handed: Handed) -> list[Scene]:

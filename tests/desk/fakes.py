@@ -137,6 +137,7 @@ def small_library(title: str) -> FakeLibrary:
         "dose": {"sets": 2, "repetitions": 8, "with_ball": True},
         "pass_mark": {"hits": 6, "of": 8, "counts": text},
         "cue": text,
+        "retest": text,
         "easier": text,
         "harder": text,
         "cautions": [text],

@@ -20,7 +20,7 @@ Make = Callable[..., Desk]
 SIZES = [(80, 24), (120, 40)]
 
 
-@pytest.mark.parametrize("view", ["r", "e", "d", "c"])
+@pytest.mark.parametrize("view", ["r", "e", "d", "c", "o", "v"])
 @pytest.mark.parametrize("size", SIZES)
 async def test_hostile_text_is_shown_literally_everywhere(desk: Make, size: tuple[int, int], view: str) -> None:
     hostile = answer(

@@ -139,7 +139,7 @@ class LessonScreen(Sized, Openers):
         library = bench.library
         titles = {name: entry["title"] for kind in (library.symptoms, library.checks) for name, entry in kind.items()}
         table = library.settings.get("frequency_words", {})
-        self.shelf = Shelf(library.checks, library.drills, titles, table, self.safety.cautions)
+        self.shelf = Shelf(library.checks, library.drills, titles, table, self.safety.cautions, library.causes)
         self.flow.checks = library.checks
         if event.problems:
             self.say(f"{event.problems} problems in the library: run  arclore library check", "warning")

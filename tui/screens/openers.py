@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from arclore.tui.flow import Flow
+from arclore.tui.screens.student import StudentScreen
 from arclore.tui.screens.what_if import WhatIfScreen
+from arclore.tui.screens.wrap import WrapScreen
 from arclore.tui.thinker import Thinker
+from arclore.tui.widgets.drill_pane import offered
 from arclore.tui.widgets.shelf import Shelf
 from textual.screen import Screen
 
@@ -20,6 +24,7 @@ class Openers(Screen[None]):
     flow: Flow
     shelf: Shelf
     marked: str
+    drill_shift: int
 
     def say(self, text: str, severity: str = "information") -> None:
         raise NotImplementedError
@@ -32,14 +37,43 @@ class Openers(Screen[None]):
             return None
         return answer
 
+    def _clubs(self, answer: dict[str, Any]) -> list[str]:
+        """The clubs that can be drawn, that of the question that stands first."""
+        focused = self.flow.current.rpartition("@")[2]
+        clubs = [club for club in answer["delivery"] if club not in NOT_DRAWN]
+        return sorted(clubs, key=lambda club: club != focused)
+
+    def action_wrap(self) -> None:
+        answer = self._ranked()
+        if answer is None:
+            return
+        cause, drill = self._cause(answer), offered(self.flow, self.shelf, self.marked, self.drill_shift)
+        if cause is None or drill is None:
+            self.say("No drill is on offer for this cause, so there is no page yet.", "warning")
+            return
+        self.app.push_screen(WrapScreen(self.thinker, answer, (cause, drill), self.shelf, self._place(answer)))
+
+    def action_student(self) -> None:
+        answer = self._ranked()
+        cause = self._cause(answer) if answer else None
+        if answer is None or cause is None:
+            return
+        drill = offered(self.flow, self.shelf, self.marked, self.drill_shift)
+        self.app.push_screen(StudentScreen(self.thinker, answer, (cause, drill), self._place(answer)))
+
+    def _cause(self, answer: dict[str, Any]) -> Mapping[str, Any] | None:
+        """The entry of the marked cause, or of the leading one."""
+        return self.shelf.causes.get(self.marked or answer["causes"][0]["id"])
+
+    def _place(self, answer: dict[str, Any]) -> tuple[str, str]:
+        return next(iter(self._clubs(answer)), ""), self.marked
+
     def action_what_if(self) -> None:
         answer = self._ranked()
         if answer is None:
             return
-        clubs = [club for club in answer["delivery"] if club not in NOT_DRAWN]
+        clubs = self._clubs(answer)
         if not clubs:
             self.say("Nothing is known of a full swing yet.", "warning")
             return
-        focused = self.flow.current.rpartition("@")[2]
-        clubs.sort(key=lambda club: club != focused)
         self.app.push_screen(WhatIfScreen(self.thinker, answer, clubs, self.marked))

@@ -39,6 +39,8 @@ class DrillPane(Vertical):
                 heading("Drill"),
                 plain(for_hand(drill["title"], handed), "bold"),
                 *wording.drill_lines(drill, handed),
+                " ",
+                "v shows it to the student in plain words; o makes the page to take home.",
             )
         )
         texts = wording.caution_lines(drill, shelf.cautions, handed)

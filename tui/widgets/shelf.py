@@ -16,3 +16,4 @@ class Shelf:
     titles: Mapping[str, str] = field(default_factory=dict)
     words: Mapping[str, float] = field(default_factory=dict)
     cautions: tuple[str, ...] = ()
+    causes: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)

@@ -70,3 +70,27 @@ def top(folder: Path) -> Path | None:
         return Path(text(folder, "rev-parse", "--show-toplevel").rstrip("\n"))
     except GitError:
         return None
+
+
+def export(folder: Path, revision: str, target: Path, wanted: re.Pattern[str], most_bytes: int) -> str:
+    """Write the files of a folder as they stood at a revision, those alone whose path fits; return the commit.
+
+    Links, submodules and files above ``most_bytes`` are left out. Raises GitError for an unknown revision.
+    """
+    commit = text(folder, "rev-parse", "--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}").strip()
+    chosen: list[tuple[str, str]] = []
+    for row in text(folder, "ls-tree", "-r", "-l", "-z", commit, "--", ".").split("\0"):
+        about, _, path = row.partition("\t")
+        mode, _, name, size = about.split() if about else ("", "", "", "")
+        if mode in ("100644", "100755") and int(size) <= most_bytes and wanted.fullmatch(path):
+            chosen.append((name, path))
+    data = git(folder, "cat-file", "--batch", data="".join(f"{name}\n" for name, _ in chosen).encode())
+    at = 0
+    for _, path in chosen:
+        end = data.index(b"\n", at)
+        length = int(data[at:end].rsplit(b" ", 1)[1])
+        place = target / path
+        place.parent.mkdir(parents=True, exist_ok=True)
+        place.write_bytes(data[end + 1 : end + 1 + length])
+        at = end + 1 + length + 1
+    return commit

@@ -23,6 +23,7 @@ from arclore.engine.library.stack import BUILT_IN, Library, load_layers, persona
 from arclore.engine.upkeep import git
 
 MOST_LAYERS = 50
+BUILT_IN_ID = "arclore"
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
 

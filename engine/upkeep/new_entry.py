@@ -17,10 +17,9 @@ from arclore.engine.library.schema import bare_sides, check, unseen_text, valida
 from arclore.engine.library.stack import FOLDER_OF_KIND, Library
 from arclore.engine.upkeep.entry_file import EditError, dumped, edited
 from arclore.engine.upkeep.history import History
-from arclore.engine.upkeep.layers import library_id
+from arclore.engine.upkeep.layers import BUILT_IN_ID, library_id
 from arclore.engine.upkeep.people import person, same
 
-BUILT_IN_ID = "arclore"
 FILE_MODE = 0o644  # shared through git
 FIXED = ("schema", "kind", "id", "amends")  # never set by hand
 

@@ -1,0 +1,146 @@
+"""What differs between two libraries, and what that does to the answers of their cases."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from arclore.engine.diagnosis.triage import Bench, triage
+from arclore.engine.library.schema import validator
+from arclore.engine.library.stack import BUILT_IN, Library, load_layers
+from arclore.engine.upkeep.compare import differences, effects, markdown, marked
+from arclore.tui.command.exits import Exit
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from markdown_it import MarkdownIt
+
+from tests.command.running import Run
+from tests.shared.conftest import Make, commit, drill, git, put
+
+ORLA = "Orla Fenwick <orla@larkmoor.example>"
+CASES = ("hands-jump-on-short-putts", "left-hander-shuts-the-putter")
+
+
+@pytest.fixture(scope="module")
+def built_in() -> Library:
+    library = load_layers([BUILT_IN])
+    return replace(library, cases={name: library.cases[name] for name in CASES})
+
+
+def test_each_difference_is_told_once_and_by_the_field(make: Make) -> None:
+    kept, gone, old = drill("larkmoor-brush"), drill("larkmoor-gone"), drill("larkmoor-old")
+    a = make("larkmoor", kept, gone, old)
+    b = make("stonebeck", {**kept, "minutes": 7, "dose": {**kept["dose"], "sets": 3}, "notes": "new"})
+    put(b, {**old, "retired": {"reason": "too long", "replaced_by": ["larkmoor-brush"]}}, drill("larkmoor-new"))
+    found = differences(load_layers([a]), load_layers([b]))
+    assert [row["id"] for row in found["added"]] == ["larkmoor-new"]
+    assert [row["id"] for row in found["removed"]] == ["larkmoor-gone"]
+    assert [(row["id"], row["reason"], row["replaced_by"]) for row in found["retired"]] == [
+        ("larkmoor-old", "too long", ["larkmoor-brush"])
+    ]
+    changed = {row["id"]: row["fields"] for row in found["changed"]}
+    assert changed["larkmoor-brush"] == [
+        {"field": "minutes", "was": 5, "is": 7},
+        {"field": "dose.sets", "was": 1, "is": 3},
+        {"field": "notes", "is": "new"},
+    ]
+    assert changed["library"] == [{"field": "id", "was": "larkmoor", "is": "stonebeck"}]
+
+
+def test_a_library_does_not_differ_from_itself(built_in: Library) -> None:
+    assert not any(differences(built_in, built_in).values())
+    assert effects(built_in, replace(built_in)) == {"asked": 2, "changed": []}
+
+
+def test_without_its_leading_cause_a_case_is_led_by_the_next(built_in: Library) -> None:
+    name = CASES[1]
+    first, second = triage(built_in.cases[name]["case"], Bench(built_in))["causes"][:2]
+    causes = {cause: entry for cause, entry in built_in.causes.items() if cause != first["id"]}
+    found = effects(built_in, replace(built_in, causes=causes))
+    row = next(row for row in found["changed"] if row["id"] == name)
+    assert row["leading_changed"]
+    assert row["was"] == {"id": first["id"], "probability": first["probability"]}
+    assert row["is"]["id"] != first["id"]
+    assert row["is"]["probability"] > second["probability"]
+    assert found["changed"][0]["leading_changed"]
+
+
+def test_drills_and_checks_that_vanish_are_named(built_in: Library) -> None:
+    answer = triage(built_in.cases[CASES[0]]["case"], Bench(built_in))
+    drills, checks = ({row["id"] for row in answer[key]} for key in ("drills", "next_checks"))
+    assert drills
+    assert checks
+    fewer = replace(
+        built_in,
+        drills={name: entry for name, entry in built_in.drills.items() if name not in drills},
+        checks={name: entry for name, entry in built_in.checks.items() if name not in checks},
+    )
+    row = next(row for row in effects(built_in, fewer)["changed"] if row["id"] == CASES[0])
+    assert (row["drills_gone"], row["checks_gone"]) == (sorted(drills), sorted(checks))
+    assert not row["leading_changed"]
+
+
+def test_a_case_that_one_side_cannot_read_is_said_to_be_unanswered(built_in: Library) -> None:
+    case = {**built_in.cases[CASES[0]], "case": {"present": ["larkmoor-own-finding"]}}
+    found = effects(built_in, replace(built_in, cases={"larkmoor-case": case}))
+    row = next(row for row in found["changed"] if row["id"] == "larkmoor-case")
+    assert "larkmoor-own-finding" in row["unanswered"]
+
+
+def test_two_revisions_of_a_library_are_compared_as_they_were_committed(run: Run, make: Make, tmp_path: Path) -> None:
+    folder = make("larkmoor", drill("larkmoor-brush"))
+    git(tmp_path, "init", "-q", str(folder))
+    commit(folder, ORLA)
+    put(folder, drill("larkmoor-brush", cue="brush it twice"), drill("larkmoor-new"))
+    (folder / "drills" / "link.yaml").symlink_to("/etc/passwd")
+    commit(folder, ORLA)
+    put(folder, drill("larkmoor-later"))
+    done = run("library", "compare", "HEAD~1", "HEAD", "--in", folder, "--no-cases", "--json")
+    assert done.code == Exit.DONE, done.err
+    validator("library-compare").validate(done.json)
+    assert [row["id"] for row in done.json["added"]] == ["larkmoor-new"]
+    assert done.json["changed"][0]["fields"] == [{"field": "cue", "was": "brush the mat", "is": "brush it twice"}]
+    assert done.json["removed"] == []
+    told = run("library", "compare", "HEAD", folder, "--in", folder, "--no-cases").out
+    assert "**1 added**" in told
+    assert "larkmoor-later" in told
+
+
+@pytest.mark.parametrize("name", ["no-such", "--output=x", "HEAD; ls", "", "HEAD:library.yaml"])
+def test_what_is_neither_folder_nor_revision_is_wrong_use(run: Run, make: Make, tmp_path: Path, name: str) -> None:
+    folder = make("larkmoor")
+    git(tmp_path, "init", "-q", str(folder))
+    commit(folder, ORLA)
+    done = run("library", "compare", "--in", folder, "--no-cases", "--", name, "HEAD")
+    assert (done.code, len(done.err.splitlines())) == (Exit.WRONG_USE, 1)
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.text(st.sampled_from("\\`*_{}[]<>()#|~!&:@.a w/htps\n\u202e\"'"), max_size=40))
+def test_text_of_a_library_never_becomes_markup(text: str) -> None:
+    """Judged by an implementation of CommonMark with tables and bare links on."""
+    inline = MarkdownIt("gfm-like", {"linkify": False}).parseInline("- x " + marked(text))[0].children
+    assert inline is not None
+    assert {token.type for token in inline} <= {"text", "text_special"}
+
+
+def test_the_comment_holds_every_part(built_in: Library) -> None:
+    answers = [triage(entry["case"], Bench(built_in)) for entry in built_in.cases.values()]
+    leading = {answer["causes"][0]["id"] for answer in answers}
+    causes = {name: entry for name, entry in built_in.causes.items() if name not in leading}
+    compared: dict[str, Any] = {
+        "a": "one",
+        "b": "@two",
+        "added": [{"kind": "drill", "id": "a-b", "title": "<b>a</b>"}],
+        "removed": [],
+        "retired": [{"kind": "drill", "id": "c", "title": "t", "reason": "old", "replaced_by": ["a-b"]}],
+        "changed": [],
+        "cases": effects(built_in, replace(built_in, causes=causes)),
+    }
+    text = markdown(compared)
+    assert "@two" not in text
+    assert "<b>" not in text
+    assert "(old, instead a-b)" in text
+    assert "2 cases asked, 2 with another leading cause" in text

@@ -13,6 +13,7 @@ from arclore.engine.library.problems import Problem
 from arclore.engine.library.stack import Library
 from arclore.engine.upkeep import audit_causes, audit_checks, audit_drills
 from arclore.engine.upkeep.audit_reach import unreachable
+from arclore.engine.upkeep.audit_reading import hard_to_read
 from arclore.engine.upkeep.audit_wording import banned_phrases
 from arclore.engine.upkeep.confusable import inseparable
 from arclore.engine.upkeep.duplicates import near_duplicates
@@ -38,7 +39,7 @@ ERRORS: tuple[Rule, ...] = (
     unreachable,
     banned_phrases,
 )
-HINTS: tuple[Rule, ...] = (audit_causes.one_sided, audit_checks.unused_sources, near_duplicates)
+HINTS: tuple[Rule, ...] = (audit_causes.one_sided, audit_checks.unused_sources, near_duplicates, hard_to_read)
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from arclore.engine.library.stack import Library, load_layers
 from arclore.engine.upkeep.audit import Audit, audit
+from arclore.engine.upkeep.audit_reading import reading_grade, syllables
 from arclore.engine.upkeep.audit_wording import AVOIDED
 from arclore.engine.upkeep.subject import Subject
 
@@ -144,8 +145,14 @@ def test_a_planted_fault_is_an_error_where_it_stands(
         assert rows[0].line > 1
 
 
+HARD = "Excessive anterior inclination necessitates compensatory extension."
 HINTED: list[tuple[str, Change, str]] = [
     ("one-sided", _one_side, "bent-low"),
+    (
+        "hard-to-read",
+        _set("bent-low", "tell_student", HARD),
+        "bent-low",
+    ),
     (
         "near-duplicate",
         lambda entries: entries["brush-tall"].update(
@@ -162,6 +169,14 @@ def test_a_planted_oddity_is_a_hint(audited: Audited, code: str, change: Change,
     found = audited(change)
     assert (code, entry) in {(row.code, row.entry) for row in found.hints}
     assert code not in codes(found.errors)
+
+
+def test_grade_of_a_sentence_worked_by_hand() -> None:
+    """Kincaid and others 1975: six words of one syllable in one sentence make 0.39 x 6 + 11.8 - 15.59 = -1.45."""
+    assert reading_grade("The cat sat on the mat.") == pytest.approx(-1.45)
+    assert reading_grade("") == 0.0
+    counts = {"made": 1, "table": 2, "wanted": 2, "baked": 1, "faces": 2, "target": 2, "waist-high": 2, "the": 1}
+    assert {word: syllables(word) for word in counts} == counts
 
 
 def test_a_source_nobody_names_is_a_hint_at_its_own_line(audited: Audited) -> None:

@@ -157,9 +157,9 @@ def lesson(ranking: Ranking, members: Sequence[int], rule: str, random: np.rando
             ]
             pick = int(np.argmax(gain))
         mask, _, minutes, _ = tests[pick]
-        if minutes + OVERHEAD > left:
+        if minutes > left:
             break
-        left -= minutes + OVERHEAD
+        left -= minutes
         acts = bool(mask[list(members)].any())
         positive = random.random() < (SENSITIVITY if acts else 1 - SPECIFICITY)
         mass = normalised(mass * check_factor(model.sets, mask, SENSITIVITY, SPECIFICITY, positive))

@@ -8,9 +8,12 @@ scatter shows over a few balls. One cause has one swing, so the clubs are not mu
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import math
+from collections import defaultdict
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import combinations
 from typing import Any
 
 import numpy as np
@@ -18,7 +21,7 @@ from arclore.engine.diagnosis.model import Model
 from arclore.engine.diagnosis.next_check import MEASURED_PLACE, SEEN_SHARE
 from arclore.engine.library.problems import Problem
 from arclore.engine.quantities import Array
-from arclore.engine.upkeep.bearing import ratios
+from arclore.engine.upkeep.bearing import Entry, ratios
 from arclore.engine.upkeep.subject import WITHOUT_DRILL, Subject
 
 IN_FLIGHT = ("direction", "strike", "toe", "pace")
@@ -169,44 +172,44 @@ def confusable(subject: Subject, least: float = SAME_FLIGHT) -> list[Pair]:
 
 
 def inseparable(subject: Subject) -> Iterator[Problem]:
-    """Causes with the same flight and the same findings that no check tells apart."""
+    """Causes with the same findings and the same flight that no check tells apart."""
     if subject.model is None:
         return
     flights: Flights | None = None
-    for first, second, findings in _same_findings(subject):
-        if best_check(subject, first, second)[1] >= TELLING:
-            continue
+    for first, second in _same_but_for_flight(subject, subject.model):
         flights = flights or Flights(subject)  # slow, and seldom needed: nearly all pairs have a check
         i, j = (subject.model.place[name] for name in (first, second))
-        likeness = findings * flights.alike(i)[j]
+        likeness = float(flights.alike(i)[j]) * _findings_alike(subject, first, second)
         if likeness >= SAME_IN_ALL and Readings(subject).best(first, second)[1] < TELLING:
             message = f"nothing tells it from {second!r}: same flight, same findings, no check"
             hint = "name one of the two in a check, or merge them"
             yield subject.problem("cause", first, ("id",), "inseparable", message, hint)
 
 
-def _same_findings(subject: Subject) -> Iterator[tuple[str, str, float]]:
-    """Pairs of causes with a common club, both in practice and in the model, whose findings are the same."""
-    assert subject.model is not None
-    names = [name for name in subject.model.ids if subject.causes[name]["stage"] not in WITHOUT_DRILL]
-    chances = _chances(subject, names)
-    root, rest = np.sqrt(chances), np.sqrt(1.0 - chances)
-    for i, first in enumerate(names):
-        both = np.prod(root[i] * root[i + 1 :] + rest[i] * rest[i + 1 :], axis=1)
-        for k in np.flatnonzero(both >= SAME_IN_ALL):
-            second = names[i + 1 + k]
+def _same_but_for_flight(subject: Subject, model: Model) -> Iterator[tuple[str, str]]:
+    """Pairs of causes of a common club that lead to the same findings and that the same checks speak of."""
+    alike: dict[tuple[frozenset[str], frozenset[str]], list[str]] = defaultdict(list)
+    for name in model.ids:
+        if subject.causes[name]["stage"] not in WITHOUT_DRILL:
+            findings = frozenset(link["symptom"] for link in subject.causes[name].get("leads_to", ()))
+            telling = frozenset(check for check in subject.checks_of[name] if _tells(subject.checks[check]))
+            alike[findings, telling].append(name)
+    for names in alike.values():
+        for first, second in combinations(names, 2):
             if subject.clubs_of_cause[first] & subject.clubs_of_cause[second]:
-                yield first, second, float(both[k])
+                yield first, second
 
 
-def _chances(subject: Subject, names: Sequence[str]) -> Array:
-    """Chance (causes, findings) of every finding that geometry doesn't work out, where a cause acts alone."""
-    leaks = {name: subject.words[entry["leak"]] for name, entry in subject.symptoms.items() if "leak" in entry}
-    column = {name: j for j, name in enumerate(leaks)}
-    chances = np.tile(np.array(list(leaks.values())), (len(names), 1))
-    for i, name in enumerate(names):
-        for link in subject.causes[name].get("leads_to", ()):
-            if link["symptom"] in column:
-                j = column[link["symptom"]]
-                chances[i, j] = max(chances[i, j], subject.words[link["how_often"]])
-    return chances
+def _tells(check: Entry) -> bool:
+    positive, negative = ratios(check)
+    return max(positive, 1.0 / negative) >= TELLING
+
+
+def _findings_alike(subject: Subject, first: str, second: str) -> float:
+    """Likeness of what is found beside the flight where one or the other of two causes of equal findings acts alone."""
+    stated = [
+        {link["symptom"]: subject.words[link["how_often"]] for link in subject.causes[name].get("leads_to", ())}
+        for name in (first, second)
+    ]
+    pairs = [(chance, stated[1][name]) for name, chance in stated[0].items()]
+    return math.prod(math.sqrt(p * q) + math.sqrt((1.0 - p) * (1.0 - q)) for p, q in pairs)

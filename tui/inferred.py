@@ -57,9 +57,22 @@ def inferred(library: Library, answer: Mapping[str, Any], club: str, cause: str 
     """
     whole = sound(library, answer, club)
     mid = {name: float(answer["delivery"][club][name]["mid"]) for name in MIDS}
-    if answer["handed"] == "left":
-        mid |= {name: 0.0 - mid[name] for name in SIDED}
-    stood = whole.changed(_set_up_of(library, answer, whole.club.family, cause))
+    return _delivering(whole.changed(_set_up_of(library, answer, whole.club.family, cause)), mid, answer["handed"])
+
+
+def remedied(library: Library, answer: Mapping[str, Any], club: str, cause: str) -> Made | None:
+    """What the club would do with this cause put right; None where the answer says so of another cause only."""
+    priority = answer["priority"]
+    if priority is None or priority["id"] != cause or club not in priority["undone"]:
+        return None
+    then = {name: float(priority["undone"][club][name]["then"]) for name in MIDS}
+    return _delivering(sound(library, answer, club), then, answer["handed"])
+
+
+def _delivering(stood: Made, mid: dict[str, float], handed: str) -> Made:
+    """The swing turned so that it delivers these values, as this golfer sees them, from where the player stands."""
+    if handed == "left":
+        mid = {**mid, **{name: 0.0 - mid[name] for name in SIDED}}
     first = deliver(stood.swing, stood.set_up, stood.club)
     low_point = stood.swing.low_point_m + 0.01 * mid["low_point_cm"] - float(first.low_point_m)
     swing = replace(stood.swing, low_point_m=low_point)
@@ -99,10 +112,12 @@ def clubs_drawn(answer: Mapping[str, Any]) -> list[str]:
 
 
 def before_and_after(library: Library, answer: Mapping[str, Any], club: str, cause: str = "") -> Pair:
-    """What the club did beside the same club without a fault."""
+    """What the club did beside what it would do with the cause put right, or else without any fault."""
     now = inferred(library, answer, club, cause).stroke("now")
-    wanted = sound(library, answer, club).stroke("without a fault")
-    return Pair(f"{CLUB_WORDS.get(club, club).capitalize()}: now, and without a fault", (now, wanted))
+    then = remedied(library, answer, club, cause)
+    label = "with that put right" if then else "without a fault"
+    wanted = (then or sound(library, answer, club)).stroke(label)
+    return Pair(f"{CLUB_WORDS.get(club, club).capitalize()}: now, and {label}", (now, wanted))
 
 
 def pairs(library: Library, answer: Mapping[str, Any], cause: str = "") -> list[Pair]:

@@ -44,6 +44,7 @@ LESSON = (
     Deed("i", "what_if", "what if", "move ball, tee, aim, swing, face or body and see what comes of it"),
     Deed("o", "wrap", "wrap", "the page to take home: look at it and save it"),
     Deed("v", "student", "student view", "one thing in plain words, to be turned to the student"),
+    Deed("l", "library", "library", "search and read the library"),
     Deed("w", "words", "words", "type the student's own words", footer=True),
     Deed("j", "mark(1)", "next cause", "mark the next cause"),
     Deed("k", "mark(-1)", "cause before", "mark the cause before"),
@@ -67,6 +68,14 @@ WRAP = (
     Deed("f", "fields", "fields", "go to the fields: name, day of the re-test, folder; Enter comes back", footer=True),
     Deed("y", "over(True)", "write over", "write over files that stand already, where asked"),
     Deed("n", "over(False)", "keep", "keep files that stand already, where asked"),
+    HELP,
+    CLOSE,
+)
+LIBRARY = (
+    Deed("slash", "query", "search", "back to the search", footer=True, spoken="/"),
+    Deed("b,backspace", "back", "back", "back the way you came", footer=True, spoken="b"),
+    Deed("space", "scroll(1)", "page down", "scroll the entry down", footer=True, spoken="Space"),
+    Deed("minus", "scroll(-1)", "page up", "scroll the entry up", spoken="-"),
     HELP,
     CLOSE,
 )

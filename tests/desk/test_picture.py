@@ -48,6 +48,18 @@ def test_the_player_stands_as_a_likely_cause_of_the_set_up_says() -> None:
     assert inferred(LIBRARY, two_clubs(), "driver", "grip").set_up == standard
 
 
+def test_after_is_the_priority_put_right_where_the_answer_says_what_it_gives() -> None:
+    then = {"path_deg": -1.0, "face_deg": 0.5, "low_point_cm": 4.0, "attack_deg": -1.0}
+    undone = {"driver": {name: {"now": 0.0, "then": value} for name, value in then.items()}}
+    priority = {"id": "stance", "title": "t", "stage": "set-up", "tell_student": "s", "undone": undone}
+    given = {**two_clubs(), "priority": priority}
+    after = before_and_after(LIBRARY, given, "driver", "stance").strokes[1]
+    assert after.label == "with that put right"
+    assert (after.path_deg, after.face_deg, after.low_point_m) == pytest.approx((-1.0, 0.5, 0.04), abs=1e-9)
+    assert before_and_after(LIBRARY, given, "driver", "grip").strokes[1].label == "without a fault"
+    assert before_and_after(LIBRARY, given, "mid-iron", "stance").strokes[1].label == "without a fault"
+
+
 def test_a_club_without_a_fault_flies_straight() -> None:
     after = before_and_after(LIBRARY, two_clubs(), "driver").strokes[1]
     assert (after.path_deg, after.face_deg) == pytest.approx((0.0, 0.0), abs=1e-9)

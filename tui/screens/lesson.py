@@ -153,7 +153,8 @@ class LessonScreen(Sized, Openers):
             self.stop(event.answer["stop"])
             return
         self.flow.ranked(event.answer)
-        self.marked = event.answer["causes"][0]["id"] if event.answer["causes"] else ""
+        first = event.answer["priority"] or next(iter(event.answer["causes"]), None)
+        self.marked = first["id"] if first else ""
         self.drill_shift = 0
         self.paint()
 

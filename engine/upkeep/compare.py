@@ -19,6 +19,7 @@ from arclore.engine.library.stack import BUILT_IN, Key, Library, load_layers
 from arclore.engine.upkeep import git
 from arclore.engine.upkeep.layers import BUILT_IN_ID, LayerError, library_id
 
+_UNFIT = (ArithmeticError, LookupError, TypeError, ValueError)  # of a library written for an older or newer engine
 LEAST_SHIFT = 0.01  # of a probability that is worth a line
 FILES = re.compile(rf"(?:{'|'.join(KIND_OF_FOLDER)})/[a-z0-9-]+\.yaml|{'|'.join(map(re.escape, KIND_OF_FILE))}")
 _MARKUP = re.compile(r"([\\`*_{}\[\]<>()#|~!&:@])|(?<=www)\.", re.IGNORECASE)
@@ -106,9 +107,10 @@ def _effect(name: str, case: Mapping[str, Any], benches: tuple[Bench, Bench]) ->
     for side, bench in zip("ab", benches, strict=True):
         try:
             answers.append(triage(case, bench))
-        except CaseError as error:
+        except (CaseError, *_UNFIT) as error:
             answers.append({"causes": [], "next_checks": [], "drills": []})
-            unanswered = f"{side}: {shortened(error, 160)}"
+            said = error if isinstance(error, CaseError) else f"lacks what is needed to answer ({error!r})"
+            unanswered = f"{side}: {shortened(said, 160)}"
     before, after = answers
     chances = [{cause["id"]: cause["probability"] for cause in answer["causes"]} for answer in answers]
     common = chances[0].keys() & chances[1].keys()

@@ -1,0 +1,192 @@
+"""A release holds what has come far enough, says what changed, and is refused where anything in it was changed."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+from arclore.engine.library.schema import validator
+from arclore.engine.library.stack import load_library
+from arclore.engine.upkeep import layers
+from arclore.engine.upkeep.archive import read_archive, write_archive
+from arclore.engine.upkeep.digest import digest
+from arclore.engine.upkeep.review import questions, write_review
+from arclore.tui.command.exits import Exit
+
+from tests.command.running import Run
+from tests.shared.conftest import Make, commit, drill, git, put
+
+ORLA, PIERS = "Orla Fenwick <orla@larkmoor.example>", "Piers Oakley <piers@larkmoor.example>"
+BRUSH, SWEEP = (drill(f"larkmoor-{name}", author="Orla Fenwick") for name in ("brush", "sweep"))
+
+
+def approve(folder: Path, entry: dict[str, Any], who: str = PIERS) -> None:
+    """Approve an entry today and commit the review."""
+    name, _, email = who.rstrip(">").partition(" <")
+    review = {
+        "schema": 1,
+        "kind": "review",
+        "entry": {"kind": entry["kind"], "id": entry["id"]},
+        "digest": digest(entry),
+        "reviewer": {"name": name, "email": email},
+        "date": date.today().isoformat(),
+        "verdict": "approve",
+        "checklist": dict.fromkeys(questions(), "yes"),
+        "expires": date.today().replace(year=date.today().year + 1, day=1).isoformat(),
+    }
+    assert write_review(folder, review)[1] == []
+    commit(folder, who)
+
+
+@pytest.fixture
+def library(make: Make) -> Path:
+    """A committed library of three drills: one approved, one not, one retired."""
+    old = drill(
+        "larkmoor-old", author="Orla Fenwick", retired={"reason": "too long", "replaced_by": ["larkmoor-brush"]}
+    )
+    folder = make("larkmoor", BRUSH, SWEEP, old)
+    git(folder.parent, "init", "-q", str(folder))
+    commit(folder, ORLA)
+    approve(folder, BRUSH)
+    return folder
+
+
+@pytest.fixture
+def released(run: Run, library: Path, tmp_path: Path) -> Path:
+    path = tmp_path / "larkmoor.zip"
+    done = run("library", "release", library, "--to", path)
+    assert done.code == Exit.DONE, done.err
+    return path
+
+
+def test_only_what_has_come_far_enough_is_handed_out(run: Run, library: Path, released: Path, tmp_path: Path) -> None:
+    files = read_archive(released)
+    record = json.loads(files["release.json"])
+    validator("release").validate(record)
+    assert {row["id"]: row["status"] for row in record["entries"]} == {
+        "larkmoor-brush": "approved",
+        "larkmoor-old": "retired",
+    }
+    assert "drills/larkmoor-sweep.yaml" not in files
+    assert "**2 added**" in files["CHANGES.md"].decode()
+    more = tmp_path / "more.zip"
+    done = run("library", "release", library, "--to", more, "--least", "unreviewed", "--since", "HEAD", "--json")
+    assert done.json["counts"] == {"approved": 1, "retired": 1, "unreviewed": 1}
+    assert "No entry differs." in read_archive(more)["CHANGES.md"].decode()
+    assert run("library", "release", library, "--to", more).code == Exit.WRONG_USE
+
+
+def test_an_installed_release_is_laid_and_shows_the_same_statuses(run: Run, library: Path, released: Path) -> None:
+    told = run("library", "verify", released, "--json").json
+    done = run("library", "install", released, "--digest", told["digest"], "--json")
+    assert done.code == Exit.DONE, done.err
+    folder = Path(done.json["place"])
+    assert layers.folders() == [folder]
+    assert {"larkmoor-brush", "larkmoor-old"} <= load_library(*layers.folders()).drills.keys()
+    rows = run("library", "status", folder, "--json").json["entries"]
+    assert {row["id"]: row["status"] for row in rows} == {"larkmoor-brush": "approved", "larkmoor-old": "retired"}
+    put(folder, {**BRUSH, "cue": "brush it hard"})
+    rows = run("library", "status", folder, "--json").json["entries"]
+    assert rows[0]["status"] == "draft"
+    again = run("library", "install", released)
+    assert (again.code, "not overwritten" in again.err) == (Exit.PROBLEMS, True)
+
+
+Spoil = Callable[[dict[str, bytes]], None]
+
+
+def _entry(files: dict[str, bytes]) -> None:
+    files["drills/larkmoor-brush.yaml"] = files["drills/larkmoor-brush.yaml"].replace(b"brush", b"crush")
+
+
+def _extra(files: dict[str, bytes]) -> None:
+    files["drills/larkmoor-extra.yaml"] = files["drills/larkmoor-brush.yaml"]
+
+
+def _missing(files: dict[str, bytes]) -> None:
+    del files["drills/larkmoor-brush.yaml"]
+
+
+def _recorded(change: Callable[[dict[str, Any]], None]) -> Spoil:
+    def spoil(files: dict[str, bytes]) -> None:
+        record = json.loads(files["release.json"])
+        change(record)
+        files["release.json"] = json.dumps(record).encode()
+
+    return spoil
+
+
+def _forged(files: dict[str, bytes]) -> None:
+    """Content changed, and the record made to fit, but for the approval of what it was."""
+    import hashlib
+
+    _entry(files)
+    record = json.loads(files["release.json"])
+    row = next(row for row in record["files"] if row["path"] == "drills/larkmoor-brush.yaml")
+    row["sha256"] = hashlib.sha256(files["drills/larkmoor-brush.yaml"]).hexdigest()
+    record["entries"][0]["digest"] = digest(json.loads(files["drills/larkmoor-brush.yaml"]))
+    files["release.json"] = json.dumps(record).encode()
+
+
+SPOILT: list[tuple[str, Spoil]] = [
+    ("an entry", _entry),
+    ("a file more", _extra),
+    ("a file less", _missing),
+    ("no record", lambda files: files.pop("release.json") and None),
+    ("a record that is no JSON", lambda files: files.update({"release.json": b"{"})),
+    ("a deep record", lambda files: files.update({"release.json": b"[" * 200_000})),
+    ("a record that is a list", lambda files: files.update({"release.json": b"[]"})),
+    ("an empty record", _recorded(lambda record: record.clear())),
+    ("a version out of shape", _recorded(lambda record: record.update(version="../../x"))),
+    ("another version", _recorded(lambda record: record.update(version="9.9.9"))),
+    ("another id", _recorded(lambda record: record.update(id="stonebeck"))),
+    ("a raised status", _recorded(lambda record: record["entries"][1].update(status="approved"))),
+    (
+        "a reviewer among the writers",
+        _recorded(lambda record: [row.update(writers=[PIERS]) for row in record["files"]] and None),
+    ),
+    (
+        "nobody among the writers",
+        _recorded(lambda record: [row.update(writers=[]) for row in record["files"]] and None),
+    ),
+    ("content under an old approval", _forged),
+]
+
+
+@pytest.mark.parametrize(("name", "spoil"), SPOILT, ids=[name for name, _ in SPOILT])
+def test_a_spoilt_release_is_refused_and_leaves_nothing(
+    run: Run, released: Path, tmp_path: Path, name: str, spoil: Spoil
+) -> None:
+    files = read_archive(released)
+    spoil(files)
+    spoilt = tmp_path / "spoilt.zip"
+    write_archive(spoilt, files)
+    done = run("library", "install", spoilt)
+    assert done.code == Exit.PROBLEMS, name
+    assert done.out == ""
+    assert layers.read_layers() == ([], [])
+    assert not layers.shared_home().exists() or list(layers.shared_home().iterdir()) == []
+
+
+def test_another_digest_than_was_told_is_refused(run: Run, released: Path) -> None:
+    done = run("library", "install", released, "--digest", "sha256:" + "0" * 64)
+    assert (done.code, "do not install" in done.err) == (Exit.PROBLEMS, True)
+
+
+def test_what_does_not_stand_by_itself_or_is_not_committed_is_not_handed_out(
+    run: Run, library: Path, tmp_path: Path
+) -> None:
+    target = tmp_path / "x.zip"
+    put(library, again := {**BRUSH, "harder_drill": "larkmoor-sweep"})
+    commit(library, ORLA)
+    approve(library, again)
+    done = run("library", "release", library, "--to", target)
+    assert (done.code, "no drill 'larkmoor-sweep'" in done.err) == (Exit.PROBLEMS, True)
+    put(library, {**SWEEP, "cue": "sweep it"})
+    done = run("library", "release", library, "--to", target, "--least", "draft")
+    assert (done.code, "commit it first" in done.err) == (Exit.PROBLEMS, True)
+    assert not target.exists()

@@ -1,0 +1,71 @@
+"""``arclore library release``, ``verify``, ``install``: a library as one file."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections import Counter
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from arclore.engine.library.read import read_yaml
+from arclore.engine.upkeep.compare import opened
+from arclore.engine.upkeep.git import GitError
+from arclore.engine.upkeep.history import history_of
+from arclore.engine.upkeep.layers import LayerError, load_with
+from arclore.engine.upkeep.release import Release, ReleaseError, install, make, verify
+from arclore.tui.command.exits import Exit, WrongUseError
+from arclore.tui.command.library_folder import folder_of
+from arclore.tui.command.page import print_json, say
+
+
+def run(given: argparse.Namespace) -> Exit:
+    """Carry out one of the three; what is wrong with a release is a problem and leaves nothing behind."""
+    try:
+        place, release = {"release": _made, "verify": _verified, "install": _installed}[given.action](given)
+    except ReleaseError as error:
+        for row in error.rows:
+            print(row.row(), file=sys.stderr)
+        say(f"arclore library {given.action}: {error}")
+        return Exit.PROBLEMS
+    except (LayerError, GitError) as error:
+        raise WrongUseError(f"arclore library {given.action}: {error}") from None
+    except FileExistsError as error:
+        raise WrongUseError(f"arclore library release: {error.filename} is not overwritten") from None
+    record = release.record
+    counts = dict(sorted(Counter(row["status"] for row in record["entries"]).items()))
+    if given.json:
+        about: dict[str, Any] = {key: record[key] for key in ("id", "title", "version", "date")}
+        print_json({"place": str(place), **about, "digest": release.digest, "counts": counts})
+    else:
+        told = ", ".join(f"{count} {status}" for status, count in counts.items()) or "no entries"
+        print(f"{record['id']} {record['version']} of {record['date']}: {told}")
+        print(f"digest {release.digest}")
+        print(f"{'laid from' if given.action == 'install' else 'in'} {place}")
+    return Exit.DONE
+
+
+def _made(given: argparse.Namespace) -> tuple[Path, Release]:
+    folder = folder_of(given.folder, "release")
+    library, history = load_with(folder), history_of(folder)
+    target = Path(given.to) if given.to else Path(_file_name(folder))
+    if given.since is None:
+        return target, make(folder, library, history, target, given.least, None, date.today())
+    with opened(given.since, folder) as before:
+        return target, make(folder, library, history, target, given.least, before, date.today())
+
+
+def _file_name(folder: Path) -> str:
+    document, _ = read_yaml(folder / "library.yaml")
+    about = document.value if document else {}
+    return f"{about.get('id', 'library')}-{about.get('version', '0')}.zip".replace("/", "-")
+
+
+def _verified(given: argparse.Namespace) -> tuple[Path, Release]:
+    return Path(given.file), verify(Path(given.file), given.digest)
+
+
+def _installed(given: argparse.Namespace) -> tuple[Path, Release]:
+    layer, release = install(Path(given.file), given.digest, given.name or "")
+    return layer.folder, release

@@ -49,7 +49,7 @@ class Bearings:
         """The ids of the causes that a positive result speaks for; none for a check that measures."""
         if check["type"] == "changed-set-up":
             put_right = set(check["changed_set_up"]["puts_right"])
-            return frozenset(name for name, moved, _ in self._inputs if moved and moved <= put_right)
+            return frozenset(name for name, moved, _ in self._inputs if moved & put_right)
         if check["type"] != "likelihood":
             return frozenset()
         said = check["likelihood"]

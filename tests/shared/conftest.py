@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import json
 import subprocess
 from collections.abc import Callable
@@ -9,12 +10,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from arclore.engine.library import stack
 from arclore.tui.command import main
 
 from tests.command.running import Ran, Run
 from tests.library.conftest import FOLDERS, Entry, sound_entry
 
 Make = Callable[..., Path]
+READ: dict[str, Any] = {}  # the built-in library as laid
 
 
 @pytest.fixture
@@ -31,6 +34,25 @@ def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp
         return Ran(code, out, err)
 
     return call
+
+
+@pytest.fixture(autouse=True)
+def built_in_read_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Lay the built-in library from memory after the first time; reading it is tested elsewhere."""
+    lay = stack._Stack.lay
+
+    def laid(self: Any, layer: Path) -> None:
+        kept = ("documents", "origin", "settings", "sources", "problems")
+        if layer != stack.BUILT_IN or self.documents:
+            lay(self, layer)
+        elif READ:
+            for name in kept:
+                setattr(self, name, copy.copy(READ[name]))
+        else:
+            lay(self, layer)
+            READ.update({name: copy.copy(getattr(self, name)) for name in kept})
+
+    monkeypatch.setattr(stack._Stack, "lay", laid)
 
 
 def put(folder: Path, *entries: Entry) -> Path:

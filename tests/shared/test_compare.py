@@ -89,6 +89,12 @@ def test_a_case_that_one_side_cannot_read_is_said_to_be_unanswered(built_in: Lib
     assert "larkmoor-own-finding" in row["unanswered"]
 
 
+def test_a_library_unfit_for_this_engine_answers_nothing_and_stops_nothing(built_in: Library) -> None:
+    unfit = replace(built_in, settings={name: value for name, value in built_in.settings.items() if name != "spreads"})
+    found = effects(unfit, built_in)
+    assert [row["unanswered"][:2] for row in found["changed"]] == ["a:", "a:"]
+
+
 def test_two_revisions_of_a_library_are_compared_as_they_were_committed(run: Run, make: Make, tmp_path: Path) -> None:
     folder = make("larkmoor", drill("larkmoor-brush"))
     git(tmp_path, "init", "-q", str(folder))

@@ -115,9 +115,9 @@ def before_and_after(library: Library, answer: Mapping[str, Any], club: str, cau
     """What the club did beside what it would do with the cause put right, or else without any fault."""
     now = inferred(library, answer, club, cause).stroke("now")
     then = remedied(library, answer, club, cause)
-    label = "with that put right" if then else "without a fault"
+    label, words = ("put right", "with the marked cause put right") if then else ("without a fault",) * 2
     wanted = (then or sound(library, answer, club)).stroke(label)
-    return Pair(f"{CLUB_WORDS.get(club, club).capitalize()}: now, and {label}", (now, wanted))
+    return Pair(f"{CLUB_WORDS.get(club, club).capitalize()}: now, and {words}", (now, wanted))
 
 
 def pairs(library: Library, answer: Mapping[str, Any], cause: str = "") -> list[Pair]:

@@ -13,7 +13,7 @@ from arclore.tui.pictures.layout import cells
 from arclore.tui.sketch import sketch
 from arclore.tui.widgets.picture_pane import PicturePane
 
-from tests.desk.fakes import OPEN, answer, cause, keys, settled, shown, small_library
+from tests.desk.fakes import OPEN, answer, cause, column_text, keys, settled, shown, small_library
 
 Make = Callable[..., Desk]
 LIBRARY: Any = small_library("")
@@ -113,6 +113,16 @@ async def test_in_a_wide_window_question_ranking_and_picture_stand_together(desk
         await pilot.resize_terminal(80, 24)
         await settled(pilot)
         assert app.lesson_screen.flow.lesson.answers["handed"]
+
+
+async def test_the_priority_is_marked_and_named_in_the_ranking(desk: Make) -> None:
+    priority = {"id": "grip", "title": "t", "stage": "downswing", "tell_student": "s", "undone": {}}
+    app = desk(lambda case: answer(cause("stance", 0.5), cause("grip", 0.4), priority=priority))
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settled(pilot)
+        await keys(pilot, OPEN)
+        assert app.lesson_screen.marked == "grip"
+        assert " ".join(column_text(app).split()).count("change this first") == 1
 
 
 async def test_nothing_said_is_nothing_drawn(desk: Make) -> None:

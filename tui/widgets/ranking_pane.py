@@ -61,18 +61,20 @@ class RankingPane(Vertical):
                 *moved,
             )
         )
-        self._list(answer["causes"], shelf, wording.places(flow.before), marked)
+        first = answer["priority"]["id"] if answer["priority"] else ""
+        self._list(answer["causes"], shelf, wording.places(flow.before), marked, first)
         tail.update(lines(*wording.tail_lines(answer, shelf.words)))
 
     def _list(
-        self, causes: list[dict[str, Any]], shelf: Shelf, before: Mapping[str, int], marked: str
+        self, causes: list[dict[str, Any]], shelf: Shelf, before: Mapping[str, int], marked: str, first: str = ""
     ) -> None:
         options = []
         for number, cause in enumerate(causes, start=1):
             mark = wording.moved_mark(cause["id"], before, number)
             chance = wording.chance_words(cause["probability"], shelf.words)
             stage = wording.STAGE_WORDS.get(cause["stage"], cause["stage"])
-            head = f"{number}. {chance} · {stage}" + (f" · {mark}" if mark else "")
+            parts = (f"{number}. {chance}", stage, mark, "change this first" if cause["id"] == first else "")
+            head = " · ".join(part for part in parts if part)
             options.append(Option(lines(plain(head, "bold"), plain(f"   {cause['title']}")), id=cause["id"]))
         place = next((i for i, cause in enumerate(causes) if cause["id"] == marked), 0 if causes else None)
         shown = self.query_one("#causes", OptionList)

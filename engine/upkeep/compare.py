@@ -77,7 +77,7 @@ def effects(a: Library, b: Library) -> dict[str, Any]:
     inputs = {**a.cases, **b.cases}
     rows = [_effect(name, entry["case"], benches) for name, entry in sorted(inputs.items()) if "retired" not in entry]
     changed = [row for row in rows if row is not None]
-    changed.sort(key=lambda row: (not row["leading_changed"], -row["largest_shift"], row["id"]))
+    changed.sort(key=lambda row: (not (row["leading_changed"] or row["unanswered"]), -row["largest_shift"], row["id"]))
     return {"asked": len(rows), "changed": changed}
 
 
@@ -122,7 +122,7 @@ def _effect(name: str, case: Mapping[str, Any], benches: tuple[Bench, Bench]) ->
     was, now = (answer["causes"][0] if answer["causes"] else None for answer in answers)
     row: dict[str, Any] = {
         "id": name,
-        "leading_changed": (was or {}).get("id") != (now or {}).get("id"),
+        "leading_changed": not unanswered and (was or {}).get("id") != (now or {}).get("id"),
         "was": {key: was[key] for key in ("id", "probability")} if was else None,
         "is": {key: now[key] for key in ("id", "probability")} if now else None,
         "largest_shift": round(max(shifts, default=0.0), 6),

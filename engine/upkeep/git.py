@@ -65,10 +65,15 @@ def clone(address: str, target: Path) -> None:
 
 
 def top(folder: Path) -> Path | None:
-    """The root of the working tree that a folder stands in, or None outside git."""
+    """The root of the working tree that a folder stands in, or None outside git.
+
+    Raises GitError where git is there and can't or won't read it: its history must not be taken for none.
+    """
     try:
         return Path(text(folder, "rev-parse", "--show-toplevel").rstrip("\n"))
     except GitError:
+        if any(os.path.lexists(place / ".git") for place in (folder, *folder.parents)):
+            raise
         return None
 
 

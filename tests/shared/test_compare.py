@@ -93,6 +93,7 @@ def test_a_library_unfit_for_this_engine_answers_nothing_and_stops_nothing(built
     unfit = replace(built_in, settings={name: value for name, value in built_in.settings.items() if name != "spreads"})
     found = effects(unfit, built_in)
     assert [row["unanswered"][:2] for row in found["changed"]] == ["a:", "a:"]
+    assert not any(row["leading_changed"] for row in found["changed"])
 
 
 def test_two_revisions_of_a_library_are_compared_as_they_were_committed(run: Run, make: Make, tmp_path: Path) -> None:

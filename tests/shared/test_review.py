@@ -187,6 +187,15 @@ def test_a_history_cut_short_proves_no_reviewer(library: Path, tmp_path: Path) -
     assert status_of(short).status == "in-review"
 
 
+def test_a_history_that_git_cannot_read_is_not_taken_for_none(run: Run, make: Make) -> None:
+    folder = make("larkmoor", BRUSH)
+    judge(folder)
+    assert status_of(folder).status == "approved"
+    (folder / ".git").write_text("gitdir: nowhere\n", encoding="utf-8")
+    done = run("library", "status", folder)
+    assert (done.code, len(done.err.splitlines())) == (Exit.WRONG_USE, 1)
+
+
 def test_a_library_never_judges_what_lies_under_it(library: Path, make: Make) -> None:
     over = make("stonebeck")
     judge(over)

@@ -178,6 +178,13 @@ def library_id(folder: Path) -> str:
     return str(document.value["id"])
 
 
+def replaced_settings(folder: Path) -> list[str]:
+    """The settings that a library's ``library.yaml`` puts in place of those below it, safety's among them."""
+    document, _ = read_yaml(folder / "library.yaml")
+    own = {"schema", "kind", "id", "title", "version", "notes"}
+    return [] if document is None else sorted(set(document.value) - own)
+
+
 def _sound_layers() -> list[Layer]:
     layers, rows = read_layers()
     if rows:

@@ -45,6 +45,17 @@ def test_the_list_is_the_users_alone_and_written_whole(run: Run, make: Make) -> 
     assert json.loads(path.read_text(encoding="utf-8"))["layers"][0]["name"] == "larkmoor"
 
 
+def test_a_library_that_replaces_the_safety_settings_is_told(run: Run, make: Make) -> None:
+    folder = make("larkmoor")
+    assert run("library", "add", folder).err == ""
+    run("library", "remove", "larkmoor")
+    with (folder / "library.yaml").open("a", encoding="utf-8") as file:
+        text = "nothing to worry about at all"
+        file.write(f"safety: {{questions: [any?!], stop: {text}, cautions: [none?!]}}\n".replace("?!", " at all"))
+    done = run("library", "add", folder)
+    assert (done.code, "for every lesson: safety" in done.err) == (Exit.DONE, True)
+
+
 def test_a_removed_library_keeps_its_files(run: Run, make: Make) -> None:
     folder = make("larkmoor", drill("larkmoor-brush"))
     run("library", "add", folder)

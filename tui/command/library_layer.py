@@ -25,6 +25,8 @@ def run_add(given: argparse.Namespace) -> Exit:
         print_json(row)
     else:
         print(f"{layer.name} is laid over the built-in library: {_told(row)}")
+    if replaced := upkeep.replaced_settings(layer.folder):
+        say(f"{layer.name} replaces settings of the built-in library for every lesson: {', '.join(replaced)}")
     if row["problems"]:
         say(f"{counted(row['problems'], 'problem')} in {layer.name}; see: arclore library check")
     return Exit.DONE

@@ -96,7 +96,12 @@ class _Stack:
         if not self._sound(document, kind):
             return
         if kind == "library":
-            self.settings = {**self.settings, **document.value}
+            value = dict(document.value)
+            if "safety" in self.settings and value.pop("safety", self.settings["safety"]) != self.settings["safety"]:
+                message = "a layer cannot change the safety questions and the stop of the one below"
+                hint = "leave safety out; ask for more in the lesson, never for less"
+                self.problems.append(document.problem(("safety",), "safety", message, hint))
+            self.settings = {**self.settings, **value}
             return
         for index, source in enumerate(document.value["sources"]):
             if source["id"] in self.sources:

@@ -133,3 +133,15 @@ def test_a_failed_write_leaves_the_old_file(monkeypatch: pytest.MonkeyPatch, tmp
         atomic.write_text(path, "new\n")
     assert path.read_text(encoding="utf-8") == "old\n"
     assert list(tmp_path.iterdir()) == [path]
+
+
+def test_no_layer_changes_the_safety_questions(tmp_path: Path) -> None:
+    """A stranger's settings may not weaken the safety gate; the rest of the settings still counts."""
+    below = load_library().settings
+    lines = (BUILT_IN / "library.yaml").read_text(encoding="utf-8").replace("sore or painful today", "fine today")
+    changed = lines.replace("unlisted_weight: 0.08", "unlisted_weight: 0.1")
+    (tmp_path / "library.yaml").write_text(changed, encoding="utf-8")
+    library = load_library(tmp_path)
+    assert library.settings["safety"] == below["safety"]
+    assert library.settings["unlisted_weight"] == 0.1
+    assert [problem.code for problem in library.problems] == ["safety"]

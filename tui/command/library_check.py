@@ -10,6 +10,8 @@ from pathlib import Path
 from arclore.engine.library.graph import build_graph
 from arclore.engine.library.stack import BUILT_IN, Library, load_layers
 from arclore.engine.upkeep.audit import audit
+from arclore.engine.upkeep.layers import read_layers, strangers
+from arclore.engine.upkeep.review import read_reviews
 from arclore.tui.command.exits import Exit, WrongUseError
 from arclore.tui.command.layers import layers_of
 from arclore.tui.command.page import counted, print_json
@@ -20,12 +22,14 @@ def run(given: argparse.Namespace) -> Exit:
     layers = layers_to_check("check", given.folder, given.alone)
     library = load_layers(layers)
     audited = audit(library)
-    problems = sorted({*library.problems, *build_graph(library)[1], *audited.errors})
+    reviews = [row for layer in layers for row in read_reviews(layer)[2]]
+    named = strangers(read_layers()[0], library)
+    problems = sorted({*library.problems, *build_graph(library)[1], *audited.errors, *reviews, *named})
     entries, codes = _entries(library), dict(sorted(Counter(problem.code for problem in problems).items()))
     if given.json:
         rows, hints = ([asdict(row) for row in found] for found in (problems, audited.hints))
-        named = [str(layer) for layer in layers]
-        print_json({"layers": named, "entries": entries, "counts": codes, "problems": rows, "hints": hints})
+        paths = [str(layer) for layer in layers]
+        print_json({"layers": paths, "entries": entries, "counts": codes, "problems": rows, "hints": hints})
     else:
         for problem in problems:
             print(problem.row())

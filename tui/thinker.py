@@ -33,16 +33,14 @@ class Thinker:
     _turn: Lock = field(default_factory=Lock)
 
     def safety(self) -> Safety:
-        """The safety questions alone, read from the settings before the whole library is."""
+        """The safety questions alone, read before the whole library is; no layer may change the built-in ones."""
         from arclore.engine.library.read import read_yaml
         from arclore.engine.library.stack import BUILT_IN
 
-        found: dict[str, Any] = {}
-        for folder in (BUILT_IN, *self.folders):
-            if (folder / "library.yaml").is_file():
-                document, _ = read_yaml(folder / "library.yaml")
-                if document is not None and isinstance(document.value.get("safety"), dict):
-                    found = document.value["safety"]
+        document, problems = read_yaml(BUILT_IN / "library.yaml")
+        if document is None:
+            raise ValueError(problems[0].row())
+        found = document.value["safety"]
         return Safety(tuple(found["questions"]), found["stop"], tuple(found.get("cautions", ())))
 
     def load(self) -> Bench:
@@ -50,10 +48,10 @@ class Thinker:
         with self._turn:
             if self.bench is None:
                 from arclore.engine.diagnosis.triage import Bench
-                from arclore.engine.library.stack import load_library, personal_folder
+                from arclore.engine.library.stack import load_library
+                from arclore.engine.upkeep.layers import folders
 
-                folders = list(self.folders) or [folder for folder in (personal_folder(),) if folder.is_dir()]
-                self.bench = Bench(load_library(*folders))
+                self.bench = Bench(load_library(*(self.folders or folders())))
             return self.bench
 
     def rank(self, case: Mapping[str, Any], wanted: Callable[[], bool]) -> dict[str, Any] | None:
@@ -62,7 +60,7 @@ class Thinker:
 
         bench = self.load()
         with self._turn:
-            return triage(case, bench) if wanted() else None
+            return triage(case, bench, live=True) if wanted() else None
 
     def proposals(self, words: str, handed: str) -> tuple[list[dict[str, Any]], bool]:
         """What a student's words may mean, one by one, and whether they speak of pain or a warning sign."""

@@ -75,13 +75,13 @@ def _spliced(text: str, document: Document, name: str, value: Any) -> str:
 
 
 def _round_trip(segment: str, name: str, value: Any, around: str = "") -> str:
-    yaml = _yaml(around or segment)
+    trip = _yaml(around or segment)
     try:
-        loaded = yaml.load(segment)
+        loaded = trip.load(segment)
     except YAMLError:
         return ""
     loaded[name] = _merged(loaded.get(name), value)
-    return _dumped(yaml, loaded)
+    return _dumped(trip, loaded)
 
 
 def _merged(old: Any, new: Any) -> Any:

@@ -14,7 +14,7 @@ from arclore.tui.pictures.svg import NAMESPACE, as_svg
 from tests.pictures.conftest import SPOILT, Hit
 from tests.pictures.test_terminal import HOSTILE
 
-EXAMPLES = sorted((Path(__file__).parents[2] / ".pictures").glob("*.svg"))
+EXAMPLES = sorted((Path(__file__).parents[2] / ".pictures").glob("driver-*.svg"))
 ELEMENTS = {"svg", "title", "desc", "rect", "g", "polyline", "polygon", "path", "circle", "text"}
 INKS = {"black", "white", "none"}
 

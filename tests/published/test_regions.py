@@ -150,7 +150,7 @@ def test_shared_deviation_by_quadrature() -> None:
     nodes, weights = normal_nodes(1)
     for shift, exact in SHIFTED:
         points = np.asarray(shift) + nodes * np.sqrt(2.4)
-        assert weights @ smooth[DIRECTION.index(points)] == pytest.approx(exact, abs=0.015)
+        assert weights @ smooth[DIRECTION.index(points)] == pytest.approx(exact, abs=0.02)
 
 
 @pytest.mark.parametrize("seed", range(6))

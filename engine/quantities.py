@@ -32,11 +32,6 @@ M_PER_INCH = 0.0254
 RAD_PER_S_PER_RPM = np.pi / 30.0
 
 
-def wrap_deg(angle_deg: Number) -> Number:
-    """Bring an angle into (-180, 180] degrees; works on floats and arrays."""
-    return -((-np.asarray(angle_deg, dtype=float) + 180.0) % 360.0 - 180.0)
-
-
 def mirrored(side: str) -> str:
     """The same word seen by a golfer of the other hand: left and right swap, all else stays."""
     return {"left": "right", "right": "left"}.get(side, side)

@@ -11,6 +11,9 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from arclore.engine.diagnosis.condition import Condition
+from arclore.engine.diagnosis.delivery import attack_of
+from arclore.engine.diagnosis.model import Model
 from arclore.engine.diagnosis.moves import covers
 from arclore.engine.diagnosis.ranking import Ranking
 from arclore.engine.diagnosis.yes_no import test_of
@@ -18,15 +21,16 @@ from arclore.engine.quantities import Array, Number
 
 SEEN_SHARE = 0.7  # of the players' spread that is left in a quantity the flight has already told of (estimate)
 MEASURED_PLACE = {
-    "path_deg": ("direction", 0),
-    "face_deg": ("direction", 1),
-    "swing_direction_deg": ("line", 0),
-    "attack_deg": ("strike", 0),
-    "low_point_cm": ("strike", 0),
-    "low_point_body_cm": ("body", 0),
-    "strike_toe_mm": ("toe", 0),
+    "path_deg": ("direction", (1.0, 0.0)),
+    "face_deg": ("direction", (0.0, 1.0)),
+    "face_to_path_deg": ("direction", (-1.0, 1.0)),
+    "swing_direction_deg": ("line", (1.0,)),
+    "attack_deg": ("strike", (1.0, 0.0, 0.0)),
+    "low_point_cm": ("strike", (1.0, 0.0, 0.0)),
+    "low_point_body_cm": ("body", (1.0,)),
+    "strike_toe_mm": ("toe", (1.0,)),
 }
-"""The block and dimension whose shifts tell of a measured quantity."""
+"""The block that tells of a measured quantity, and what of its coordinates makes it up."""
 
 
 def binary_entropy(p: Number) -> Array:
@@ -93,17 +97,13 @@ def expected_bits(ranking: Ranking, check: Mapping[str, Any]) -> float:
 def measured_bits(ranking: Ranking, check: Mapping[str, Any]) -> float:
     """Mutual information between a measured number (15 bins) and the set of causes, its spread that of the players."""
     quantity, error = check["measurement"]["quantity"], check["measurement"]["error_sd"]
-    place = MEASURED_PLACE.get(quantity)
     clubs = [name for name, c in ranking.model.conditions.items() if covers(check["clubs"], c.club.family)]
-    if place is None or not clubs:
+    read = reading(ranking.model, clubs[0], quantity) if clubs else None
+    if read is None:
         return 0.0
-    block, dimension = place
-    condition = ranking.model.conditions[clubs[0]]
-    shift = np.append(ranking.model.mean_shifts[clubs[0]][block][:, dimension], [0.0, 0.0])
-    mean = shift[ranking.model.sets.members].sum(axis=1)
-    seen = block in ranking._pairs
-    own = np.hypot(condition.spread("own")[block][dimension], condition.spread("club")[block][dimension])
-    sd = float(np.hypot(own * (SEEN_SHARE if seen else 1.0), error))
+    block, shift, own = read
+    mean = np.append(shift, [0.0, 0.0])[ranking.model.sets.members].sum(axis=1)
+    sd = float(np.hypot(own * (SEEN_SHARE if block in ranking._pairs else 1.0), error))
     edges = np.linspace(-3.0, 3.0, 14) * float(np.hypot(sd, np.sqrt(ranking.probability @ mean**2)))
     from scipy.special import ndtr
 
@@ -111,6 +111,27 @@ def measured_bits(ranking: Ranking, check: Mapping[str, Any]) -> float:
     rates = np.diff(np.concatenate([np.zeros((len(mean), 1)), below, np.ones((len(mean), 1))], axis=1), axis=1)
     overall = ranking.probability @ rates
     return float(_entropy(overall) - ranking.probability @ _entropy(rates))
+
+
+def reading(model: Model, club: str, quantity: str) -> tuple[str, Array, float] | None:
+    """What a quantity tells with a club: its block, the mean change (causes,) by each cause, the players' own spread.
+
+    None where the club has no such quantity.
+    """
+    place = MEASURED_PLACE.get(quantity)
+    condition = model.conditions[club]
+    if place is None or place[0] not in model.mean_shifts[club]:
+        return None
+    block, parts = place
+    rate = np.array(parts) * (_attack_per_cm(condition) if quantity == "attack_deg" else 1.0)
+    own = np.hypot(condition.spread("own")[block], condition.spread("club")[block]) * rate
+    return block, np.asarray(model.mean_shifts[club][block] @ rate), float(np.sqrt((own**2).sum()))
+
+
+def _attack_per_cm(condition: Condition) -> float:
+    """Attack angle (deg) for each centimetre that the low point lies further ahead."""
+    usual = condition.fault_free_point["strike"][0]
+    return float(attack_of(condition, usual + 0.5) - attack_of(condition, usual - 0.5))
 
 
 def _entropy(p: Array) -> Array:

@@ -71,18 +71,6 @@ def check_fields(record: Any) -> None:
             check(field.name, value)
 
 
-def check_all(**numbers: ArrayLike | None) -> None:
-    """Check numbers given by name, those of a head's inertia included; None is not checked.
-
-    Raises KeyError for a name that has no range, ValueError in one line for a value outside it.
-    """
-    for name, value in numbers.items():
-        if name == "head_inertia_kgm2" and value is not None:
-            check_inertia(value)
-        elif value is not None:
-            check(name, value)
-
-
 def check_inertia(inertia_kgm2: ArrayLike) -> None:
     """Raise ValueError unless the three moments are positive and could belong to a solid body.
 

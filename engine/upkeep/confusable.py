@@ -18,7 +18,7 @@ from typing import Any
 
 import numpy as np
 from arclore.engine.diagnosis.model import Model
-from arclore.engine.diagnosis.next_check import MEASURED_PLACE, SEEN_SHARE
+from arclore.engine.diagnosis.next_check import SEEN_SHARE, reading
 from arclore.engine.library.problems import Problem
 from arclore.engine.quantities import Array
 from arclore.engine.upkeep.bearing import Entry, ratios
@@ -132,15 +132,13 @@ class Readings:
         """Per measuring check, per club family: mean reading (causes,) in units of what blurs it."""
         result: dict[str, list[tuple[str, Array]]] = {}
         for name, check in self._subject.checks.items():
-            place = MEASURED_PLACE.get(check.get("measurement", {}).get("quantity", ""))
-            for club, condition in self._model.conditions.items() if place else ():
-                block, dimension = place or ("", 0)
-                shifts = self._model.mean_shifts[club]
-                if condition.club.family in self._subject.clubs_of_check[name] and block in shifts:
-                    own, between = (condition.spread(which)[block][dimension] for which in ("own", "club"))
-                    sd = float(np.hypot(SEEN_SHARE * np.hypot(own, between), check["measurement"]["error_sd"]))
-                    read = np.asarray(shifts[block][:, dimension] / sd)
-                    result.setdefault(name, []).append((condition.club.family, read))
+            measured = check.get("measurement", {})
+            for club, condition in self._model.conditions.items() if measured else ():
+                read = reading(self._model, club, measured["quantity"])
+                if read is not None and condition.club.family in self._subject.clubs_of_check[name]:
+                    _, change, own = read
+                    sd = float(np.hypot(SEEN_SHARE * own, measured["error_sd"]))
+                    result.setdefault(name, []).append((condition.club.family, change / sd))
         return result
 
 

@@ -6,7 +6,9 @@ from typing import Any
 
 import numpy as np
 import pytest
+from arclore.engine.diagnosis.delivery import attack_of
 from arclore.engine.diagnosis.model import size_nodes
+from arclore.engine.diagnosis.next_check import measured_bits
 from arclore.engine.diagnosis.triage import Bench, triage
 from arclore.engine.diagnosis.words import Expressions
 from arclore.engine.library.stack import load_library
@@ -120,3 +122,19 @@ def test_probabilities_are_plain_and_bounded(bench: Bench) -> None:
     values = [c["probability"] for c in answer["causes"]] + [f["probability"] for f in answer["families"]]
     assert all(0.0 < value < 1.0 for value in values)
     assert np.isfinite(values).all()
+
+
+def test_a_measured_attack_tells_as_much_as_the_low_point_it_stands_for(bench: Bench) -> None:
+    """The same reading in degrees and in centimetres, its error turned with it, is worth the same bits."""
+    ranking = bench.ranking(bench.case(FAT_IRON))
+    condition = ranking.model.conditions["mid-iron"]
+    usual = condition.fault_free_point["strike"][0]
+    rate = abs(float(attack_of(condition, usual + 0.5) - attack_of(condition, usual - 0.5)))
+
+    def bits(quantity: str, error: float) -> float:
+        return measured_bits(
+            ranking, {"clubs": ["mid-iron"], "measurement": {"quantity": quantity, "error_sd": error}}
+        )
+
+    assert bits("attack_deg", 3.0 * rate) == pytest.approx(bits("low_point_cm", 3.0), rel=1e-6)
+    assert bits("face_to_path_deg", 2.0) > 0.02

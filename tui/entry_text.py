@@ -13,7 +13,7 @@ from arclore.tui.library_search import title_of
 if TYPE_CHECKING:
     import networkx as nx
 
-HIDDEN = ("schema", "kind", "id", "title", "sources", "positions", "delivery", "head", "members", "set_up")
+HIDDEN = ("schema", "kind", "id", "title", "sources", "delivery", "head", "members", "set_up")
 RELATIONS = {
     "leads_to": ("leads to", "comes from"),
     "exclusive_with": ("never together with", "never together with"),

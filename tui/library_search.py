@@ -1,16 +1,20 @@
-"""Finding entries of a library: plain words in title and text, and words with a field before them."""
+"""Finding entries of a library: plain words in title and text, and words with a field before them.
+
+What a search looks at is gathered once, when the library is read, so that each letter typed is answered at once also
+in a library of ten thousand entries.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 KINDS = ("drill", "check", "cause", "symptom", "club", "words")
-HOW = "Words, or  kind:drill  cause:grip  club:driver  kit:rod  minutes:10 (at most)  safe:back-history"
+HOW = "Words, or  kind:drill  title:tee  cause:grip  club:driver  kit:rod  minutes:10  space:3  safe:back  not:back"
 """What a search may say."""
 FULL_SWING = ("driver", "fairway-wood", "hybrid", "long-iron", "mid-iron", "short-iron", "wedge")
-NO_TEXT = ("schema", "kind", "id", "evidence", "sources", "author", "authors", "positions")
+NO_TEXT = ("schema", "kind", "id", "evidence", "sources", "author", "authors")
 
 
 @dataclass(frozen=True)
@@ -20,6 +24,46 @@ class Found:
     kind: str
     id: str
     title: str
+
+
+@dataclass(frozen=True)
+class _Row:
+    """What a search looks at of one entry, in lower case: ``body`` is its id and all its text, a part a line."""
+
+    found: Found
+    entry: Mapping[str, Any]
+    title: str
+    body: str
+    causes: str
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """The entries of a library, ready to be searched."""
+
+    rows: tuple[_Row, ...] = field(default=(), repr=False)
+
+    def search(self, query: str) -> list[Found]:
+        """The entries that fit every word of the query, by kind and title; those with the words in their title first."""
+        tests, plain = _asked(query)
+        rows = [row for row in self.rows if all(test(row) for test in tests)]
+        first = [row.found for row in rows if all(word in row.title for word in plain)]
+        if len(first) == len(rows):
+            return first
+        return first + [row.found for row in rows if not all(word in row.title for word in plain)]
+
+
+def catalogue(entries: Mapping[tuple[str, str], Mapping[str, Any]]) -> Catalogue:
+    """Gather what a search looks at, in the order in which entries are listed."""
+    titles = {name: title_of(entry).lower() for (kind, name), entry in entries.items() if kind == "cause"}
+    rows = [_row(Found(*key, title_of(entry)), entry, titles) for key, entry in entries.items() if key[0] in KINDS]
+    order = {kind: place for place, kind in enumerate(KINDS)}
+    return Catalogue(tuple(sorted(rows, key=lambda row: (order[row.found.kind], row.title, row.found.id))))
+
+
+def title_of(entry: Mapping[str, Any]) -> str:
+    """The title of an entry, or its id where it has none."""
+    return str(entry.get("title") or entry.get("id") or "?")
 
 
 def texts(value: Any) -> Iterator[str]:
@@ -35,65 +79,67 @@ def texts(value: Any) -> Iterator[str]:
             yield from texts(item)
 
 
-def title_of(entry: Mapping[str, Any]) -> str:
-    """The title of an entry, or its id where it has none."""
-    return str(entry.get("title") or entry.get("id") or "?")
+def _row(found: Found, entry: Mapping[str, Any], titles: Mapping[str, str]) -> _Row:
+    body = [found.id, *(text for part, value in entry.items() if part not in NO_TEXT for text in texts(value))]
+    return _Row(found, entry, found.title.lower(), "\n".join(body).lower(), "\n".join(_causes(found, entry, titles)))
 
 
-def search(entries: Mapping[tuple[str, str], Mapping[str, Any]], query: str) -> list[Found]:
-    """The entries that fit every word of the query; those with the words in their title first."""
-    words = query.lower().split()
-    plain = [word for word in words if not _field(word)]
-    found = []
-    for (kind, name), entry in entries.items():
-        if kind not in KINDS or not all(_fits(kind, name, entry, word) for word in words):
-            continue
-        title = title_of(entry)
-        in_title = all(word in title.lower() for word in plain)
-        found.append((not in_title, KINDS.index(kind), title.lower(), Found(kind, name, title)))
-    return [row for *_, row in sorted(found, key=lambda item: (*item[:3], item[3].id))]
+def _causes(found: Found, entry: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator[str]:
+    """The ids and titles of the causes that an entry works on or tells of, and the groups of causes it tells of."""
+    if found.kind == "cause":
+        yield from (found.id, found.title.lower(), entry.get("family", ""))
+    told = entry.get("likelihood", {})
+    for name in (*entry.get("for", {}).get("causes", ()), *told.get("causes", ())):
+        yield from (name, titles.get(name, ""))
+    yield from (*told.get("families", ()), *told.get("stages", ()))
 
 
-def _field(word: str) -> str:
-    """The field that a word asks about; "" where it is a plain word, or where nothing stands after the colon."""
-    name, colon, value = word.partition(":")
-    return name if colon and value and name in FIELDS else ""
+def _asked(query: str) -> tuple[list[Callable[[_Row], bool]], list[str]]:
+    """A test for each word of the query, and the plain words among them."""
+    tests, plain = [], []
+    for word in dict.fromkeys(query.lower().split()):
+        name, colon, value = word.partition(":")
+        if name in FIELDS and colon and value:
+            tests.append(_of_field(FIELDS[name], value))
+        elif not (name in FIELDS and colon):  # a field that is still being typed narrows nothing
+            plain.append(word)
+            tests.append(_in_body(word))
+    return tests, plain
 
 
-def _fits(kind: str, name: str, entry: Mapping[str, Any], word: str) -> bool:
-    field = _field(word)
-    if field:
-        value = word.partition(":")[2]
-        return FIELDS[field](kind, entry, value)
-    word = word.rstrip(":") if word.rstrip(":") in FIELDS else word
-    body = (text for part, value in entry.items() if part not in NO_TEXT for text in texts(value))
-    return word in FIELDS or word in name or any(word in text.lower() for text in body)
+def _of_field(fits: Callable[[_Row, str], bool], value: str) -> Callable[[_Row], bool]:
+    return lambda row: fits(row, value)
 
 
-def _of_cause(kind: str, entry: Mapping[str, Any], value: str) -> bool:
-    named = [*entry.get("for", {}).get("causes", ()), *entry.get("likelihood", {}).get("causes", ())]
-    return any(value in cause for cause in named) or (kind == "cause" and value in str(entry.get("id", "")))
+def _in_body(word: str) -> Callable[[_Row], bool]:
+    return lambda row: word in row.body
 
 
-def _of_club(kind: str, entry: Mapping[str, Any], value: str) -> bool:
-    clubs = entry.get("clubs", ())
+def _of_club(row: _Row, value: str) -> bool:
+    clubs = row.entry.get("clubs", ())
     return any(value in club for club in clubs) or "all" in clubs or ("full-swing" in clubs and value in FULL_SWING)
 
 
-def _in_minutes(kind: str, entry: Mapping[str, Any], value: str) -> bool:
-    return value.isdecimal() and float(entry.get("minutes", 1e9)) <= float(value)
+def _at_most(row: _Row, name: str, value: str) -> bool:
+    known = row.entry.get(name)
+    return known is not None and value.isdecimal() and float(known) <= float(value)
 
 
-def _safe_for(kind: str, entry: Mapping[str, Any], value: str) -> bool:
-    """Drills and checks that whoever has this to mind may do."""
-    return "not_for" in entry and not any(value in flag for flag in entry["not_for"])
+def _kept_from(row: _Row, value: str) -> bool:
+    """Whether whoever has this to mind must not do it."""
+    return any(value in flag for flag in row.entry.get("not_for", ()))
 
 
-FIELDS: dict[str, Callable[[str, Mapping[str, Any], str], bool]] = {
-    "kind": lambda kind, entry, value: kind.startswith(value),
-    "cause": _of_cause,
+FIELDS: dict[str, Callable[[_Row, str], bool]] = {
+    "kind": lambda row, value: row.found.kind.startswith(value),
+    "title": lambda row, value: value in row.title,
+    "cause": lambda row, value: value in row.causes,
     "club": _of_club,
-    "kit": lambda kind, entry, value: any(value in thing.lower() for thing in entry.get("kit", ())),
-    "minutes": _in_minutes,
-    "safe": _safe_for,
+    "kit": lambda row, value: any(value in thing.lower() for thing in row.entry.get("kit", ())),
+    "minutes": lambda row, value: _at_most(row, "minutes", value),
+    "space": lambda row, value: _at_most(row, "space_m", value),
+    "safe": lambda row, value: "not_for" in row.entry and not _kept_from(row, value),
+    "not": _kept_from,
 }
+"""``minutes`` and ``space`` (metres) find what needs no more; ``safe`` and ``not`` what someone with this to mind may do
+and must not do."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from arclore.tui.background import in_background
 from arclore.tui.keys import LIBRARY
-from arclore.tui.library_search import HOW, Found, search, title_of
+from arclore.tui.library_search import HOW, Catalogue, Found, catalogue, title_of
 from arclore.tui.screens.sheet import Sheet
 from arclore.tui.screens.sized import TooSmall
 from arclore.tui.thinker import Thinker
@@ -30,13 +30,21 @@ LONGEST = 200
 
 
 class ShelfReady(Message):
-    """The library, its graph and the status of each entry; or what went wrong."""
+    """The library, its catalogue, its graph and the status of each entry."""
 
-    def __init__(self, library: Library | None, graph: Any, statuses: Mapping[Key, str], problem: str = "") -> None:
+    def __init__(self, library: Library, listed: Catalogue, graph: Any, statuses: Mapping[Key, str]) -> None:
         super().__init__()
         self.library = library
+        self.listed = listed
         self.graph = graph
         self.statuses = statuses
+
+
+class ShelfFailed(Message):
+    """The library could not be read, and why."""
+
+    def __init__(self, problem: str) -> None:
+        super().__init__()
         self.problem = problem
 
 
@@ -56,6 +64,7 @@ class LibraryScreen(Sheet):
         self.handed = handed
         self.library: Library | None = None
         self.graph: Any = None
+        self.listed = Catalogue()
         self.statuses: Mapping[Key, str] = {}
         self.found: list[Found] = []
         self.links: list[Link] = []
@@ -88,6 +97,7 @@ class LibraryScreen(Sheet):
         try:
             library = self.thinker.load().library
             graph, _ = build_graph(library)
+            listed = catalogue({key: document.value for key, document in library.documents.items()})
             known = {}
             for folder in sorted(set(library.origin.values())):
                 try:
@@ -96,16 +106,18 @@ class LibraryScreen(Sheet):
                     continue
                 known.update({(row.kind, row.id): row.status for row in rows})
         except Exception as problem:
-            self.post_message(ShelfReady(None, None, {}, str(problem)))
+            self.post_message(ShelfFailed(str(problem)))
             return
-        self.post_message(ShelfReady(library, graph, known))
+        self.post_message(ShelfReady(library, listed, graph, known))
+
+    def on_shelf_failed(self, event: ShelfFailed) -> None:
+        event.stop()
+        self.query_one("#entry-text", Static).update(plain(f"The library could not be read: {event.problem}"))
 
     def on_shelf_ready(self, event: ShelfReady) -> None:
         event.stop()
-        self.library, self.graph, self.statuses = event.library, event.graph, event.statuses
-        if event.problem:
-            self.query_one("#entry-text", Static).update(plain(f"The library could not be read: {event.problem}"))
-            return
+        self.library, self.listed = event.library, event.listed
+        self.graph, self.statuses = event.graph, event.statuses
         self.find(self.query_one("#query", Input).value)
 
     # --- what is found ----------------------------------------------------------------------------------------------
@@ -114,8 +126,7 @@ class LibraryScreen(Sheet):
         """List what fits the query."""
         if self.library is None:
             return
-        entries = {key: document.value for key, document in self.library.documents.items()}
-        self.found = search(entries, query)
+        self.found = self.listed.search(query)
         shown = self.query_one("#found", OptionList)
         shown.clear_options()
         shown.add_options([Option(plain(f"{row.kind}: {row.title}")) for row in self.found[:MOST]])

@@ -44,7 +44,7 @@ class Catalogue:
     rows: tuple[_Row, ...] = field(default=(), repr=False)
 
     def search(self, query: str) -> list[Found]:
-        """The entries that fit every word of the query, by kind and title; those with the words in their title first."""
+        """The entries that fit every word of the query; those with the words in their title first."""
         tests, plain = _asked(query)
         rows = [row for row in self.rows if all(test(row) for test in tests)]
         first = [row.found for row in rows if all(word in row.title for word in plain)]
@@ -141,5 +141,5 @@ FIELDS: dict[str, Callable[[_Row, str], bool]] = {
     "safe": lambda row, value: "not_for" in row.entry and not _kept_from(row, value),
     "not": _kept_from,
 }
-"""``minutes`` and ``space`` (metres) find what needs no more; ``safe`` and ``not`` what someone with this to mind may do
+"""``minutes`` and ``space`` (metres): what needs no more. ``safe`` and ``not``: what someone with this to mind may do
 and must not do."""

@@ -22,6 +22,7 @@ from arclore.tui.questions import CLUB_WORDS
 from arclore.tui.wording import GROUPS, STANDS_OUT
 
 MIDS = ("path_deg", "face_deg", "low_point_cm")
+CHANGES = ("arc_height_mm", "loft_deg", "speed_percent")  # measured from the same player's own without a fault
 
 
 @dataclass(frozen=True)
@@ -52,12 +53,13 @@ def sound(library: Library, answer: Mapping[str, Any], club: str) -> Made:
 def inferred(library: Library, answer: Mapping[str, Any], club: str, cause: str = "") -> Made:
     """What the club did by the middle values of the answer.
 
-    Height of the arc, loft and speed are not told by those and stay as they are without a fault. Where ``cause`` is a
-    likely one of the set-up, the player stands as that cause says; otherwise as is standard for the club.
+    Where ``cause`` is a likely one of the set-up, the player stands as that cause says; otherwise as is standard for the
+    club.
     """
     whole = sound(library, answer, club)
-    mid = {name: float(answer["delivery"][club][name]["mid"]) for name in MIDS}
-    return _delivering(whole.changed(_set_up_of(library, answer, whole.club.family, cause)), mid, answer["handed"])
+    mid, change = ({name: float(answer["delivery"][club][name]["mid"]) for name in names} for names in (MIDS, CHANGES))
+    stood = whole.changed(change).changed(_set_up_of(library, answer, whole.club.family, cause))
+    return _delivering(stood, mid, answer["handed"])
 
 
 def remedied(library: Library, answer: Mapping[str, Any], club: str, cause: str) -> Made | None:

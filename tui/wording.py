@@ -265,7 +265,7 @@ def verdict_lines(cause: Mapping[str, Any]) -> list[str]:
     geometry = cause["geometry"]
     path, low_point = geometry["path_deg"], geometry["low_point_cm"]
     if path is None or low_point is None:
-        return ["The geometry is silent: this cause moves neither the club's path nor its low point."]
+        return ["The geometry is silent: with the clubs described this moves neither path nor low point."]
     strength = f"{abs(geometry['bits']):.1f} bits"
     lines = {
         "agrees": [f"The geometry agrees with it ({strength}): the flight is what this cause would give."],

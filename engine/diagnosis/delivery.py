@@ -14,7 +14,8 @@ import numpy as np
 import numpy.typing as npt
 from arclore.engine.diagnosis.blocks import BROAD
 from arclore.engine.diagnosis.condition import BLOCKS, Condition
-from arclore.engine.diagnosis.grid import Grid
+from arclore.engine.diagnosis.grid import Axis, Grid
+from arclore.engine.diagnosis.moves import amounts
 from arclore.engine.diagnosis.ranking import Ranking
 from arclore.engine.geometry import arc
 from arclore.engine.quantities import Array
@@ -25,6 +26,7 @@ QUANTILES = (0.1, 0.5, 0.9)
 MASS_KEPT = 0.995  # of the pairs of nodes that carry a field: the rest is spread over thousands of them
 AGREES_BITS = 0.5
 INTERVAL_SD = 1.2816  # half of an 80 % interval in standard deviations
+SPEED = Grid((Axis(-60.0, 40.0, 0.5),), fineness=(1,))  # percent
 
 
 @dataclass(frozen=True)
@@ -119,18 +121,34 @@ class Delivery:
         return self.fields[block, club] if (block, club) in self.fields else self.prior_field(block, club)
 
     def intervals(self, club: str) -> dict[str, dict[str, float]]:
-        """low, mid, high (10, 50, 90 %) of path, face, attack and low point with this club, right-hander's signs."""
+        """low, mid, high (10, 50, 90 %) of this club's delivery, right-hander's signs.
+
+        Path, face, attack and low point are as they are; height of the arc (mm), loft (deg) and speed (percent) are
+        measured from this player's own without a fault, as the moves of a cause are.
+        """
         condition = self.model.conditions[club]
         direction, strike = self.field("direction", club), self.field("strike", club)
         path, face = (axis.points for axis in condition.grids["direction"].axes)
-        low_point = condition.grids["strike"].axes[0].points
+        low_point, height, loft = (axis.points for axis in condition.grids["strike"].axes)
+        usual = condition.fault_free_point["strike"]
         result = {
             "path_deg": _quantiles(path, direction.sum(axis=1)),
             "face_deg": _quantiles(face, direction.sum(axis=0)),
             "low_point_cm": _quantiles(low_point, strike.sum(axis=(1, 2))),
+            "arc_height_mm": _quantiles(height - usual[1], strike.sum(axis=(0, 2))),
+            "loft_deg": _quantiles(loft - usual[2], strike.sum(axis=(0, 1))),
+            "speed_percent": _quantiles(SPEED.axes[0].points, self._speed(condition)),
         }
         result["attack_deg"] = [float(attack_of(condition, x)) for x in reversed(result["low_point_cm"])]
         return {name: {"low": low, "mid": mid, "high": high} for name, (low, mid, high) in result.items()}
+
+    def _speed(self, condition: Condition) -> Array:
+        """Weights over SPEED: what the sets of causes take from the speed, with the player's and the club's spread."""
+        lost = [amounts(c.entry, condition.club.family).get("speed_percent", 0.0) for c in self.model.candidates]
+        of_set = np.array([*lost, 0.0, 0.0])[self.model.sets.members].sum(axis=1)
+        stated = self.model.settings["spreads"]
+        own = np.hypot(*(stated[kind][condition.level]["speed_percent"] for kind in ("own", "club")))
+        return SPEED.blurred(SPEED.scattered(of_set[:, None], self.ranking.probability), np.array([own]))
 
     def faults(self) -> dict[str, float]:
         """Probability of each delivery fault with the club that shows it most; speed's from the causes that cost it."""
@@ -189,11 +207,14 @@ class Delivery:
         return Verdict(word, bits, predicted, inferred, club)
 
     def _telling_club(self, member: int) -> str:
-        """The club with which the cause moves path or low point most, of those that were described; "" where none."""
+        """The club with which the cause moves path or low point most; "" where none.
+
+        Of those that were described, or of all where nothing was said of any.
+        """
+        named = {answer.club for answer in self.ranking.answers}
         best, most = "", 0.0
-        for club, blocks in self.model.mean_shifts.items():
-            if self.model.conditions[club].put_right:
-                continue
+        for club in [club for club in self.clubs if club in named] or self.clubs:
+            blocks = self.model.mean_shifts[club]
             moves = np.concatenate([np.abs(blocks[b][member]) for b in FLIGHT_BLOCKS])
             if moves.sum() > most + 1e-6 and moves.max() > 0.05:
                 best, most = club, float(moves.sum())

@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
-from arclore.engine.diagnosis.case import CLUB_FAMILIES, Case, ClubUsed, case_of, club_used
+from arclore.engine.diagnosis.case import CLUB_FAMILIES, Case, CaseError, ClubUsed, case_of, club_used
 from arclore.engine.diagnosis.condition import Condition
 from arclore.engine.diagnosis.delivery import Delivery, Verdict
 from arclore.engine.diagnosis.model import Model
@@ -29,12 +29,30 @@ from arclore.engine.library.clubs import club_from_entry
 from arclore.engine.library.stack import Library
 from arclore.engine.quantities import Array, mirrored, plain
 
+NEEDED_SETTINGS = (
+    "frequency_words",
+    "commonness",
+    "acting_causes",
+    "unlisted_weight",
+    "spreads",
+    "borders",
+    "faults",
+    "blur",
+    "statement",
+    "priority",
+    "next_check",
+    "safety",
+)
 MOST_SHAPLEY_ANSWERS, MOST_LIVE_ANSWERS = 8, 3
 SHOWN_CAUSES = 12
 USUAL_LEVEL = "intermediate"  # whose swing the geometry plays where the level is not known
 SIDED = ("path_deg", "face_deg")
 CONDITIONS = {"putt": PuttCondition, "sand": SandCondition}  # by club family; the full swing's serves all the others
 SPOKEN_AS = {"distance": "finish", "strike_distance": "finish", "face_part": "face part"}
+
+
+class LibraryError(CaseError):
+    """A library that no case can be weighed with: one line saying what it lacks and what to do."""
 
 
 class Bench:
@@ -123,11 +141,16 @@ def _proposed(proposal: Proposal, handed: str, told: bool) -> dict[str, Any]:
 def triage(given: Mapping[str, Any], bench: Bench, live: bool = False) -> dict[str, Any]:
     """The answer to a checked case. Raises CaseError for a name that the library does not know.
 
+    LibraryError where the library lacks settings of the inference, as an older one may.
     live: while a person waits at every answer, reasons fall back to leave-one-out bits sooner.
     """
+    if lacking := [name for name in NEEDED_SETTINGS if name not in bench.library.settings]:
+        raise LibraryError(f"library.yaml lacks {', '.join(lacking)}: lay the library over the built-in one")
     case = bench.case(given)
     if case.pain or any(bench.library.symptoms[name].get("safety") for name in case.present):
         return _stopped(case, bench)
+    if not bench.model(case).candidates:
+        return _unlisted(case, bench)
     ranking = bench.ranking(case)
     delivery = Delivery(ranking)
     order = sorted(
@@ -222,6 +245,17 @@ def _stopped(case: Case, bench: Bench) -> dict[str, Any]:
     return result
 
 
+def _unlisted(case: Case, bench: Bench) -> dict[str, Any]:
+    """The answer where the library has no cause for these clubs: nothing is ranked, and a note says so."""
+    clubs = ", ".join(case.families) or "a full swing"
+    note = f"this library lists no cause for these clubs ({clubs}): lay one over it that does, or name another club"
+    nothing = float(bench.library.settings["acting_causes"][0])
+    result: dict[str, Any] = plain(
+        {**_empty(case), "notes": [*case.notes, note], "nothing_to_fix": nothing, "none_of_these": 1.0 - nothing}, 6
+    )
+    return result
+
+
 def _cause(i: int, ranking: Ranking, delivery: Delivery, because: Array, case: Case) -> dict[str, Any]:
     candidate = ranking.model.candidates[i]
     verdict = delivery.verdict(i)
@@ -281,7 +315,7 @@ def _geometry(verdict: Verdict, case: Case) -> dict[str, Any]:
 
 def _verdict_text(verdict: Verdict, flip: bool) -> str:
     if not verdict.predicted:
-        return "this cause moves neither path nor low point, so the geometry is silent"
+        return "with the clubs described it moves neither path nor low point, so the geometry is silent"
     parts = []
     for name, words, unit in (("path_deg", "club path", "deg"), ("low_point_cm", "low point", "cm")):
         low, high = verdict.predicted[name]

@@ -74,6 +74,9 @@ def answer(*causes: dict[str, Any], **changed: Any) -> dict[str, Any]:
                 "face_deg": {"low": -1.0, "mid": 1.0, "high": 3.0},
                 "attack_deg": {"low": -2.0, "mid": 0.0, "high": 1.0},
                 "low_point_cm": {"low": -3.0, "mid": 0.0, "high": 4.0},
+                "arc_height_mm": {"low": -6.0, "mid": 0.0, "high": 6.0},
+                "loft_deg": {"low": -3.0, "mid": 0.0, "high": 3.0},
+                "speed_percent": {"low": -8.0, "mid": 0.0, "high": 8.0},
             }
         },
         "theories": [],

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import json
 import random
+from dataclasses import replace
 from typing import Any
 
 import pytest
 from arclore.engine.diagnosis.case import CaseError
-from arclore.engine.diagnosis.triage import Bench, triage
+from arclore.engine.diagnosis.delivery import Delivery
+from arclore.engine.diagnosis.triage import Bench, LibraryError, triage
 from arclore.engine.library.stack import load_library
 from arclore.engine.quantities import mirrored
 
@@ -167,3 +169,46 @@ def test_a_member_of_a_family_has_its_own_loft(bench: Bench) -> None:
     """A 7-iron resolves to the mid irons and keeps its name in the answer."""
     answer = triage({"handed": "right", "level": "skilled", "shots": [{"club": "7-iron", "curve": "left"}]}, bench)
     assert list(answer["delivery"]) == ["7-iron"]
+
+
+def test_middles_of_height_loft_and_speed_follow_what_was_seen(bench: Bench) -> None:
+    """Ground before the ball lowers the arc, high balls add loft; a cause that costs speed takes it off."""
+
+    def middle(name: str, **seen: Any) -> float:
+        shots = [{"club": "mid-iron", **seen}]
+        return float(triage({"level": "novice", "shots": shots}, bench)["delivery"]["mid-iron"][name]["mid"])
+
+    assert middle("arc_height_mm", contact=["fat"]) < -1.0 < 1.0 < middle("arc_height_mm", contact=["thin"])
+    assert middle("loft_deg", height="low") < -0.5 < 0.5 < middle("loft_deg", height="high")
+    slow = [name for name, c in bench.library.causes.items() if "full-swing" in c["clubs"] and loses_speed(c)]
+    assert slow and middle("speed_percent") < 0
+    ranking = bench.ranking(bench.case({"level": "novice", "shots": [{"club": "mid-iron"}]}))
+    ranking.probability = (ranking.model.sets.members[:, 0] == ranking.model.place[slow[0]]) * 1.0
+    ranking.probability *= (ranking.model.sets.sizes == 1) * 1.0
+    told = Delivery(ranking).intervals("mid-iron")["speed_percent"]["mid"]
+    assert told == pytest.approx(loses_speed(bench.library.causes[slow[0]]), abs=0.5)
+
+
+def loses_speed(cause: dict[str, Any]) -> float:
+    """How much a cause takes from the speed with every full-swing club, in percent; 0 where it differs by club."""
+    sizes = [m["size"] for m in cause.get("moves", ()) if m["input"] == "speed_percent" and "clubs" not in m]
+    return float(min([*sizes, 0.0]))
+
+
+def test_a_verdict_is_about_a_club_that_was_described(bench: Bench) -> None:
+    """With the iron alone told of, no verdict speaks of the driver that lies beside it."""
+    case = {"level": "novice", "shots": [{"club": "driver"}, {"club": "mid-iron", "start": "left", "curve": "none"}]}
+    texts = [cause["geometry"]["text"] for cause in triage(case, bench)["causes"]]
+    assert any("mid-iron" in text for text in texts) and not any("driver" in text for text in texts)
+
+
+def test_a_library_without_causes_or_settings_says_so_in_one_line(bench: Bench) -> None:
+    """Nothing listed for these clubs: no ranking and a note. Settings of an older library missing: one line."""
+    case = {"level": "novice", "shots": [{"club": "driver", "start": "left"}]}
+    answer = triage(case, Bench(replace(bench.library, causes={})))
+    assert not answer["causes"] and "no cause for these clubs (driver)" in answer["notes"][-1]
+    assert answer["none_of_these"] + answer["nothing_to_fix"] == pytest.approx(1.0)
+    older = {name: value for name, value in bench.library.settings.items() if name not in ("priority", "blur")}
+    with pytest.raises(LibraryError, match="lacks blur, priority") as caught:
+        triage(case, Bench(replace(bench.library, settings=older)))
+    assert "\n" not in str(caught.value)

@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from arclore.engine.diagnosis.triage import Bench, triage
+from arclore.engine.diagnosis.triage import Bench, LibraryError, triage
 from arclore.engine.library.problems import Problem
 from arclore.engine.library.read import Document
 from arclore.engine.library.schema import check
@@ -37,7 +37,11 @@ def run(given: argparse.Namespace) -> Exit:
         return _refused(problems)
     for name in unread_words(document, library):
         say(f"check {name!r} is a measurement: only a number as its result is used")
-    answer = _in_hand(triage(document.value, Bench(library)))
+    try:
+        answer = _in_hand(triage(document.value, Bench(library)))
+    except LibraryError as problem:
+        say(problem)
+        return Exit.PROBLEMS
     if given.json:
         print_json(answer)
     else:

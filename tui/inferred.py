@@ -53,8 +53,7 @@ def sound(library: Library, answer: Mapping[str, Any], club: str) -> Made:
 def inferred(library: Library, answer: Mapping[str, Any], club: str, cause: str = "") -> Made:
     """What the club did by the middle values of the answer.
 
-    Where ``cause`` is a likely one of the set-up, the player stands as that cause says; otherwise as is standard for the
-    club.
+    Where ``cause`` is a likely one of the set-up, the player stands as that cause says; otherwise as is standard.
     """
     whole = sound(library, answer, club)
     mid, change = ({name: float(answer["delivery"][club][name]["mid"]) for name in names} for names in (MIDS, CHANGES))

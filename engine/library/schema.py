@@ -132,6 +132,7 @@ def _written_out(schema: Any, resolver: Any, trail: tuple[str, ...]) -> Any:
     found = resolver.lookup(reference)
     named = _written_out(found.contents, found.resolver, (*trail, reference))
     named = {name: part for name, part in named.items() if name not in ("$id", "$schema")}
+    named |= {name: rest.pop(name) for name in ("title", "description") if name in rest}
     return {**named, "allOf": [*named.get("allOf", []), rest]} if rest else named
 
 

@@ -16,6 +16,7 @@ from arclore.engine.library.read import Document, read_yaml
 from ruamel.yaml import YAML
 from ruamel.yaml.comments import CommentedMap, CommentedSeq
 from ruamel.yaml.error import YAMLError
+from ruamel.yaml.scalarstring import DoubleQuotedScalarString
 
 WIDTH = 110
 _FLUSH_LIST = re.compile(r"^[\w-]+:[^\n]*\n(?:#[^\n]*\n)*- ", re.MULTILINE)
@@ -102,9 +103,18 @@ def _merged(old: Any, new: Any) -> Any:
             if index < len(old):
                 old[index] = _merged(old[index], item)
             else:
-                old.append(item)
+                old.append(_quoted(item))
         return old
-    return new
+    return _quoted(new)
+
+
+def _quoted(value: Any) -> Any:
+    """The value with those texts in quotes that other readers take for a sign of YAML inside braces."""
+    if isinstance(value, Mapping):
+        return {key: _quoted(item) for key, item in value.items()}
+    if isinstance(value, list):
+        return [_quoted(item) for item in value]
+    return DoubleQuotedScalarString(value) if isinstance(value, str) and value.startswith("?") else value
 
 
 def _yaml(around: str) -> YAML:

@@ -13,7 +13,8 @@ from arclore.engine.library.problems import shortened
 SECONDS = 120
 _QUIET = (
     *("-c", "core.fsmonitor=false", "-c", f"core.hooksPath={os.devnull}", "-c", "core.symlinks=false"),
-    *("-c", "protocol.ext.allow=never", "-c", "gpg.program=false", "-c", "core.quotePath=false"),
+    *("-c", "protocol.ext.allow=never", "-c", "core.quotePath=false"),
+    *("-c", "gpg.program=false", "-c", "gpg.x509.program=false"),
 )
 _ADDRESS = re.compile(r"(?:https?|ssh|git|file)://[^\s]+|[\w.-]+@[\w.-]+:[^\s]+|[^\s]+\.git/?", re.ASCII)
 
@@ -89,13 +90,24 @@ def export(folder: Path, revision: str, target: Path, wanted: re.Pattern[str], m
         mode, _, name, size = about.split() if about else ("", "", "", "")
         if mode in ("100644", "100755") and int(size) <= most_bytes and wanted.fullmatch(path):
             chosen.append((name, path))
-    data = git(folder, "cat-file", "--batch", data="".join(f"{name}\n" for name, _ in chosen).encode())
-    at = 0
-    for _, path in chosen:
-        end = data.index(b"\n", at)
-        length = int(data[at:end].rsplit(b" ", 1)[1])
+    data = blobs(folder, [name for name, _ in chosen])
+    for name, path in chosen:
         place = target / path
         place.parent.mkdir(parents=True, exist_ok=True)
-        place.write_bytes(data[end + 1 : end + 1 + length])
-        at = end + 1 + length + 1
+        place.write_bytes(data[name])
     return commit
+
+
+def blobs(folder: Path, names: Sequence[str]) -> dict[str, bytes]:
+    """The contents of objects by their names; those that git does not have are left out."""
+    wanted = list(dict.fromkeys(names))
+    data = git(folder, "cat-file", "--batch", data="".join(f"{name}\n" for name in wanted).encode())
+    found, at = {}, 0
+    for name in wanted:
+        end = data.index(b"\n", at)
+        about = data[at:end].split(b" ")
+        at = end + 1
+        if len(about) == 3:  # name, type, length; else it is missing
+            found[name] = data[at : at + int(about[2])]
+            at += int(about[2]) + 1
+    return found

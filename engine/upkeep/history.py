@@ -1,35 +1,60 @@
-"""Who wrote each file of a library folder, by git or by the record that came with a release."""
+"""Who wrote each file of a library folder, by git or by the record that came with a release.
+
+A commit that changes only the layout or the comments of an entry writes none of its content, and so makes nobody
+its author; a review is judged as it stands, so that every commit of it counts.
+"""
 
 from __future__ import annotations
 
 import hashlib
 import json
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from arclore.engine.library.folder import KIND_OF_FOLDER, REVIEWS
+from arclore.engine.library.read import MAX_BYTES, read_yaml
 from arclore.engine.upkeep import git
+from arclore.engine.upkeep.digest import digest
 from arclore.engine.upkeep.people import Person, person
 
 RECORD = "release.json"  # of an installed release, beside its library.yaml
-_LOG = ("log", "--reverse", "-M", "-c", "--name-status", "--no-show-signature", "--no-ext-diff", "--no-textconv")
-_TRAILERS = "%(trailers:key=Co-authored-by,valueonly,separator=%x02)"
-_FORMAT = f"--format=%x01%an <%ae>%x02%aN <%aE>%x02{_TRAILERS}"
+_LOG = ("log", "--reverse", "-M", "-c", "--raw", "--no-abbrev", "--no-show-signature", "--no-ext-diff", "--no-textconv")
+_TRAILERS = "%(trailers:key=Co-authored-by,valueonly,unfold,separator=%x02)"
+_FORMAT = f"--format=%x01%H%x02%an <%ae>%x02%aN <%aE>%x02{_TRAILERS}"
 
 
 @dataclass(frozen=True)
 class History:
     """What is known of a folder's files; paths are relative to it, with forward slashes.
 
-    ``writers`` names everyone who ever changed a file. ``settled`` holds the files that stand as they were
-    committed. ``kind`` is git, release or none. ``whole`` is False where the history was cut short.
+    ``writers`` names everyone who ever changed a file's content. ``settled`` holds the files that stand as they
+    were committed. ``kind`` is git, release or none. ``whole`` is False where the history was cut short.
+    ``commits`` are the names of the commits that changed a file; ``signers`` says who signed it, as a release
+    tells it.
     """
 
     kind: str = "none"
     writers: dict[str, frozenset[Person]] = field(default_factory=dict)
     settled: frozenset[str] = frozenset()
     whole: bool = True
+    commits: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    signers: dict[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class _Change:
+    """What one commit did to one file: its path before and after, and the names of its contents."""
+
+    commit: str
+    people: frozenset[Person]
+    old: str
+    new: str
+    before: tuple[str, ...]  # of each parent
+    after: str
+    renamed: bool
 
 
 def history_of(folder: Path) -> History:
@@ -43,10 +68,12 @@ def history_of(folder: Path) -> History:
     if not git.text(folder, "for-each-ref", "--count=1").strip() and not _has_head(folder):
         return History("git")
     prefix = git.text(folder, "rev-parse", "--show-prefix").rstrip("\n")
-    everyone = _writers(git.text(folder, *_LOG, _FORMAT))
-    mine = {path[len(prefix) :]: who for path, who in everyone.items() if path.startswith(prefix)}
+    changes = [change for change in _changes(git.text(folder, *_LOG, _FORMAT)) if change.new.startswith(prefix)]
+    writers, commits = _writers(changes, _digests(folder, changes))
+    mine = {path[len(prefix) :]: who for path, who in writers.items()}
+    brought = {path[len(prefix) :]: names for path, names in commits.items()}
     whole = git.text(folder, "rev-parse", "--is-shallow-repository").strip() == "false"
-    return History("git", mine, _settled(folder), whole)
+    return History("git", mine, _settled(folder), whole, brought)
 
 
 def me(folder: Path) -> Person | None:
@@ -67,20 +94,67 @@ def _has_head(folder: Path) -> bool:
     return True
 
 
-def _writers(log: str) -> dict[str, frozenset[Person]]:
-    """Everyone who changed each path; a renamed file keeps those who wrote it under its old name."""
-    writers: dict[str, frozenset[Person]] = defaultdict(frozenset)
-    now: frozenset[Person] = frozenset()
-    for line in log.splitlines():
+def _changes(log: str) -> Iterable[_Change]:
+    """Each change of a file in the order of the commits; a merge counts where its result is that of no parent."""
+    commit, people = "", frozenset[Person]()
+    for line in log.split("\n"):
         if line.startswith("\x01"):
-            now = frozenset(person(text) for text in line[1:].split("\x02") if text.strip())
-            continue
-        change, *paths = line.split("\t")
-        if not paths:
-            continue
-        old, new = paths[0], paths[-1]
-        writers[new] = writers[new] | now | (writers[old] if change.startswith("R") else frozenset())
-    return dict(writers)
+            commit, *texts = line[1:].split("\x02")
+            people = frozenset(person(text) for text in texts if text.strip())
+        elif line.startswith(":"):
+            about, *paths = line.split("\t")
+            parents = len(about) - len(about.lstrip(":"))
+            words = about.lstrip(":").split(" ")
+            names = words[parents + 1 : -1]
+            renamed = parents == 1 and words[-1].startswith("R")
+            yield _Change(commit, people, paths[0], paths[-1], tuple(names[:-1]), names[-1], renamed)
+
+
+def _writers(
+    changes: Iterable[_Change], digests: dict[str, str]
+) -> tuple[dict[str, frozenset[Person]], dict[str, tuple[str, ...]]]:
+    """Everyone who wrote each path, and the commits of it; a renamed file keeps those of its old name."""
+    writers: dict[str, frozenset[Person]] = defaultdict(frozenset)
+    commits: dict[str, tuple[str, ...]] = defaultdict(tuple)
+    for each in changes:
+        earlier = writers[each.old] if each.renamed else frozenset[Person]()
+        content = digests.get(each.after)
+        same_content = content is not None and content in [digests.get(name) for name in each.before]
+        writers[each.new] |= earlier if same_content else earlier | each.people
+        commits[each.new] += (*(commits[each.old] if each.renamed else ()), each.commit)
+    return dict(writers), dict(commits)
+
+
+def _digests(folder: Path, changes: Iterable[_Change]) -> dict[str, str]:
+    """The digest of each content that an entry had before or after a change; what can't be read has none."""
+    names = [
+        name
+        for each in changes
+        if each.new.split("/")[-2:-1] and each.new.split("/")[-2] in KIND_OF_FOLDER and any(map(_stands, each.before))
+        for name in (*each.before, each.after)
+        if _stands(name)
+    ]
+    found = {}
+    for name, data in git.blobs(folder, names).items() if names else ():
+        document = _read(data)
+        if document is not None:
+            found[name] = digest(document)
+    return found
+
+
+def _stands(name: str) -> bool:
+    """Whether a content's name is one: git writes zeros for a file that is not there."""
+    return bool(name.strip("0"))
+
+
+def _read(data: bytes) -> dict[str, Any] | None:
+    if len(data) > MAX_BYTES:
+        return None
+    try:
+        document, _ = read_yaml(data.decode("utf-8"))
+    except UnicodeDecodeError:
+        return None
+    return None if document is None else document.value
 
 
 def _settled(folder: Path) -> frozenset[str]:
@@ -113,6 +187,7 @@ def _released(record: Path) -> History:
         files = json.loads(record.read_text(encoding="utf-8"))["files"]
         writers = {row["path"]: frozenset(map(person, row["writers"])) for row in files}
         digests = {row["path"]: row["sha256"] for row in files}
+        signers = {row["path"]: str(row["signer"]) for row in files if "signer" in row}
     except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return History("release", whole=False)
     folder = record.parent
@@ -121,4 +196,4 @@ def _released(record: Path) -> History:
         for path, wanted in digests.items()
         if (folder / path).is_file() and hashlib.sha256((folder / path).read_bytes()).hexdigest() == wanted
     }
-    return History("release", writers, frozenset(settled))
+    return History("release", writers, frozenset(settled), signers=signers)

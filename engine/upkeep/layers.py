@@ -181,7 +181,7 @@ def library_id(folder: Path) -> str:
 def replaced_settings(folder: Path) -> list[str]:
     """The settings that a library's ``library.yaml`` puts in place of those below it, safety's among them."""
     document, _ = read_yaml(folder / "library.yaml")
-    own = {"schema", "kind", "id", "title", "version", "notes"}
+    own = {"schema", "kind", "id", "title", "version", "notes", "signers"}
     return [] if document is None else sorted(set(document.value) - own)
 
 

@@ -82,6 +82,9 @@ def make(
     changed = differences(before, after) if before else _all_new(after)
     changes = markdown({**about, **changed})
     files[CHANGES] = changes.encode()
+    signers = {
+        each.review.path: {"signer": each.signer} for status in chosen for each in status.reviews if each.signer
+    }
     record = {
         "schema": 1,
         "kind": SCHEMA,
@@ -93,7 +96,10 @@ def make(
         "entries": [
             {"kind": each.kind, "id": each.id, "status": each.status, "digest": each.digest} for each in chosen
         ],
-        "files": [_file(name, files[name], _writers(name, library, history, folder)) for name in sorted(files)],
+        "files": [
+            {**_file(name, files[name], _writers(name, library, history, folder)), **signers.get(name, {})}
+            for name in sorted(files)
+        ],
     }
     files[RECORD] = (json.dumps(record, indent=1, ensure_ascii=True, allow_nan=False) + "\n").encode()
     write_archive(target, files)

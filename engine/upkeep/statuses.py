@@ -8,8 +8,8 @@ cases only. A layer's entry is judged by the reviews of that same layer, so no l
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -20,17 +20,22 @@ from arclore.engine.upkeep.digest import digest
 from arclore.engine.upkeep.history import History
 from arclore.engine.upkeep.people import Person, person, same
 from arclore.engine.upkeep.review import Review, read_reviews
+from arclore.engine.upkeep.signatures import Signature, demanded, signatures, signed_by
 
 STATUSES = ("unreviewed", "draft", "in-review", "due-again", "approved", "retired")  # retired stands apart
 
 
 @dataclass(frozen=True)
 class Judged:
-    """A review of an entry, and why it does not count, empty where it does. known: on the library's list."""
+    """A review of an entry, and why it does not count, empty where it does. known: on the library's list.
+
+    ``signer`` is who signed it, known only where the library demands signatures.
+    """
 
     review: Review
     why_not: str
     known: bool
+    signer: str = ""
 
 
 @dataclass(frozen=True)
@@ -51,11 +56,12 @@ class Status:
 def statuses(library: Library, folder: Path, history: History, today: date) -> tuple[list[Status], list[Problem]]:
     """The status of each entry of one layer of a library, in order of kind and id, and rows of spoiled reviews."""
     reviews, known, problems = read_reviews(folder)
+    signed = signatures(folder, history, [each.path for each in reviews]) if demanded(folder) else None
     by_entry: dict[Key, list[Review]] = {}
     for review in reviews:
         by_entry.setdefault(review.entry, []).append(review)
     found = [
-        _status(key, library.documents[key], by_entry.get(key, []), known, history, today)
+        _status(key, library.documents[key], by_entry.get(key, []), known, history, today, signed)
         for key, origin in library.origin.items()
         if origin == folder
     ]
@@ -81,10 +87,18 @@ def is_author(who: Person, authors: Iterable[Person]) -> bool:
 
 
 def _status(
-    key: Key, document: Document, reviews: list[Review], known: list[Person] | None, history: History, today: date
+    key: Key,
+    document: Document,
+    reviews: list[Review],
+    known: list[Person] | None,
+    history: History,
+    today: date,
+    signed: Mapping[str, Signature] | None,
 ) -> Status:
     content, authors = digest(document.value), authors_of(document, history)
-    judged = tuple(_judged(review, content, authors, known, history, today) for review in reviews)
+    judged = tuple(
+        _signed(_judged(review, content, authors, known, history, today), signed) for review in reviews
+    )
     latest = {str(each.review.reviewer): each for each in judged if not each.why_not and _weighs(each)}
     approvals = [each.review for each in latest.values() if each.review.verdict == "approve"]
     rejected = any(each.review.verdict == "reject" for each in latest.values())
@@ -122,6 +136,15 @@ def _judged(
 ) -> Judged:
     listed = known is not None and any(_is(review.reviewer, each) for each in known)
     return Judged(review, _why_not(review, content, authors, known is None or listed, history, today), listed)
+
+
+def _signed(judged: Judged, signed: Mapping[str, Signature] | None) -> Judged:
+    """The same with its signature weighed, where the library demands one."""
+    if signed is None:
+        return judged
+    signature = signed[judged.review.path]
+    why_not = judged.why_not or signed_by(signature, judged.review.reviewer)
+    return replace(judged, why_not=why_not, signer=signature.signer)
 
 
 def _is(reviewer: Person, listed: Person) -> bool:

@@ -18,6 +18,7 @@ from arclore.engine.upkeep.history import History, history_of, me
 from arclore.engine.upkeep.layers import load_with
 from arclore.engine.upkeep.people import Person, person
 from arclore.engine.upkeep.review import LASTS, questions, write_review
+from arclore.engine.upkeep.signatures import demanded
 from arclore.engine.upkeep.statuses import STATUSES, Status, authors_of, is_author, statuses
 from arclore.tui.command.exits import Exit, WrongUseError
 from arclore.tui.command.library_folder import folder_of
@@ -69,6 +70,7 @@ def as_row(status: Status) -> dict[str, Any]:
                 "counts": not each.why_not,
                 "why_not": each.why_not,
                 "known": each.known,
+                "signer": each.signer,
                 "notes": each.review.notes,
             }
             for each in status.reviews
@@ -88,9 +90,9 @@ def _tell(status: Status) -> None:
         said = f": {each.review.notes}" if each.review.notes else ""
         weight = f" (does not count: {each.why_not})" if each.why_not else ""
         stranger = "" if each.known else " (not on the library's list of reviewers)"
-        print(
-            printable(f"  {each.review.on} {each.review.reviewer.name} {each.review.verdict}{weight}{stranger}{said}")
-        )
+        signed = f", signed by {each.signer}" if each.signer else ""
+        words = f"{each.review.on} {each.review.reviewer.name} {each.review.verdict}{signed}{weight}{stranger}{said}"
+        print(printable(f"  {words}"))
 
 
 def run_review(given: argparse.Namespace) -> Exit:
@@ -125,7 +127,8 @@ def run_review(given: argparse.Namespace) -> Exit:
     if given.json:
         print_json({"path": str(path), **review})
     else:
-        print(f"written: {path}; commit it under your own name")
+        signed = ", and sign the commit: git commit -S" if demanded(folder) else ""
+        print(f"written: {path}; commit it under your own name{signed}")
     return Exit.DONE
 
 

@@ -1,0 +1,149 @@
+"""Who wrote an entry: whoever changed what it says, under any name, and nobody who only laid it out anew."""
+
+from __future__ import annotations
+
+import json
+import unicodedata
+from pathlib import Path
+from typing import Any
+
+import pytest
+from arclore.engine.upkeep.history import history_of
+from arclore.engine.upkeep.people import person, same
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.shared.conftest import Make, commit, drill, git, put
+from tests.shared.test_review import NADIA, ORLA, PIERS, judge, status_of
+
+INES = "Ines Thorne <ines@stonebeck.example>"
+BRUSH = drill("larkmoor-brush", author="Orla Fenwick")
+PATH = "drills/larkmoor-brush.yaml"
+
+
+@pytest.fixture
+def library(make: Make) -> Path:
+    folder = make("larkmoor", BRUSH)
+    git(folder.parent, "init", "-q", str(folder))
+    commit(folder, ORLA)
+    return folder
+
+
+def writers(folder: Path) -> set[str]:
+    return {str(who) for who in history_of(folder).writers[PATH]}
+
+
+def laid_out(entry: dict[str, Any]) -> list[str]:
+    """The same content in other words of YAML."""
+    backwards = dict(reversed(entry.items()))
+    return [
+        json.dumps(entry) + "\n",
+        "# as we do it on the lower range\n" + json.dumps(entry, indent=3, ensure_ascii=False) + "  # end\n",
+        json.dumps(backwards, indent=1) + "\n\n",
+        json.dumps(entry, indent=1).replace("\n", "\r\n") + "\r\n",
+    ]
+
+
+def test_laying_out_anew_and_comments_make_nobody_an_author(library: Path) -> None:
+    for text, who in zip(laid_out(BRUSH), (PIERS, NADIA, INES, PIERS), strict=True):
+        (library / PATH).write_bytes(text.encode())
+        commit(library, who)
+    assert writers(library) == {ORLA}
+    judge(library)
+    commit(library, PIERS)
+    assert status_of(library).status == "approved"
+
+
+def test_content_that_comes_with_a_new_layout_makes_an_author(library: Path) -> None:
+    (library / PATH).write_text("# tidied\n" + json.dumps({**BRUSH, "minutes": 6}), encoding="utf-8")
+    commit(library, PIERS)
+    assert writers(library) == {ORLA, PIERS}
+    (library / PATH).write_text(json.dumps(BRUSH), encoding="utf-8")
+    commit(library, NADIA)
+    assert writers(library) == {ORLA, PIERS, NADIA}, "taking a change back is a change"
+
+
+def test_a_file_that_could_not_be_read_before_or_after_counts_as_changed(library: Path) -> None:
+    sound = (library / PATH).read_text(encoding="utf-8")
+    (library / PATH).write_text(sound + "}", encoding="utf-8")
+    commit(library, PIERS)
+    (library / PATH).write_text(sound, encoding="utf-8")
+    commit(library, NADIA)
+    assert writers(library) == {ORLA, PIERS, NADIA}
+
+
+def test_moving_a_file_makes_no_author_and_loses_none(library: Path) -> None:
+    old = drill("larkmoor-sweep", author="Orla Fenwick")
+    put(library, old)
+    commit(library, ORLA)
+    (library / "drills" / "larkmoor-sweep.yaml").unlink()
+    put(library, {**old, "id": "larkmoor-rake"})
+    commit(library, PIERS)
+    git(library, "mv", "drills/larkmoor-rake.yaml", "drills/larkmoor-broom.yaml")
+    commit(library, NADIA)
+    found = {str(who) for who in history_of(library).writers["drills/larkmoor-broom.yaml"]}
+    assert found == {ORLA, PIERS}, "the id is content, the name of the file is not"
+
+
+def test_a_merge_makes_an_author_only_where_its_content_is_that_of_neither_side(library: Path) -> None:
+    def branch(name: str, who: str, **fields: Any) -> None:
+        git(library, "checkout", "-q", "-b", name, "main")
+        put(library, {**BRUSH, **fields})
+        commit(library, who)
+
+    branch("one", PIERS, cue="brush it once")
+    branch("two", NADIA, cue="brush it twice")
+    git(library, "merge", "-q", "--no-edit", "one", who=INES, fails=True)
+    (library / PATH).write_text("# as one\n" + json.dumps({**BRUSH, "cue": "brush it once"}), encoding="utf-8")
+    commit(library, INES, "merge")
+    assert writers(library) == {ORLA, PIERS, NADIA}
+    git(library, "checkout", "-q", "one")
+    git(library, "merge", "-q", "--no-edit", "two^1", who=INES, fails=True)
+    put(library, {**BRUSH, "cue": "brush it both ways"})
+    commit(library, INES, "merge in words of my own")
+    assert INES in writers(library)
+
+
+def test_whoever_git_knows_under_another_name_is_the_author_too(library: Path) -> None:
+    alias = "rangehand <hand@home.example>"
+    (library / ".mailmap").write_text(f"{PIERS} {alias}\n", encoding="utf-8")
+    put(library, {**BRUSH, "minutes": 7})
+    commit(library, alias)
+    judge(library, PIERS, content={**BRUSH, "minutes": 7})
+    commit(library, PIERS)
+    assert [each.why_not for each in status_of(library).reviews] == ["by an author"]
+    judge(library, alias, content={**BRUSH, "minutes": 7})
+    commit(library, alias)
+    assert {each.why_not for each in status_of(library).reviews} == {"by an author"}
+
+
+def test_a_name_that_breaks_the_line_invents_no_change(library: Path) -> None:
+    odd = "Ines\u2028:000000 100644 0 1 A\tdrills/larkmoor-brush.yaml\x0bThorne <ines@stonebeck.example>"
+    put(library, drill("larkmoor-sweep", author="Ines Thorne"))
+    commit(library, odd)
+    assert writers(library) == {ORLA}
+
+
+SPELLINGS = ("{first} {last}", "{last}, {first}", "{last} {first}", "{f}. {last}", "{first}.{last}@range.example")
+LOOKALIKES = str.maketrans("aeopcyx", "аеорсух")
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    st.sampled_from(["Orla Fenwick", "Zoé Brandt", "Jürgen Oakley"]),
+    st.sampled_from(SPELLINGS),
+    st.sampled_from([str.upper, str.lower, str.title, str]),
+    st.booleans(),
+    st.sampled_from(["NFC", "NFD", "NFKC"]),
+    st.text(alphabet=" \u00a0\u200b\u2060\u00ad", max_size=3),
+)
+def test_no_spelling_of_a_name_makes_another_person(
+    name: str, spelling: str, case: Any, foreign: bool, form: Any, between: str
+) -> None:
+    first, last = name.split()
+    written = case(spelling.format(first=first, last=last, f=first[0]))
+    if foreign:
+        written = written.translate(LOOKALIKES)
+    written = unicodedata.normalize(form, f"{between}{written}{between}")
+    assert same(person(written), person(f"{name} <orla@larkmoor.example>"))
+    assert same(person(f"{name} <orla@larkmoor.example>"), person(written))

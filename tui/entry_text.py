@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from arclore.engine.library.graph import source_names
 from arclore.engine.library.stack import Key, Library
 from arclore.tui.hand import for_hand
 from arclore.tui.library_search import title_of
@@ -54,10 +55,17 @@ def links(graph: nx.MultiDiGraph, library: Library, key: Key) -> list[Link]:
 def fields(entry: Mapping[str, Any], handed: str) -> list[tuple[str, list[str]]]:
     """The fields of an entry: name in words, and the lines it holds."""
     return [
-        (name.replace("_", " "), [for_hand(line, handed) for line in _lines(value)])
+        (name.replace("_", " "), [for_hand(line, handed) for line in _field_lines(name, value)])
         for name, value in entry.items()
         if name not in HIDDEN and value not in ([], {}, "")
     ]
+
+
+def _field_lines(name: str, value: Any) -> list[str]:
+    if name != "evidence":
+        return _lines(value)
+    rest = {part: item for part, item in value.items() if part != "claims"}
+    return _lines(rest) + _lines(value.get("claims", []))
 
 
 def _lines(value: Any) -> list[str]:
@@ -82,8 +90,7 @@ def _flat(value: Any) -> str:
 
 def sources(entry: Mapping[str, Any], library: Library) -> list[str]:
     """The sources of an entry as a reader looks them up; its own word for its evidence where it names none."""
-    names = [*entry.get("sources", ()), entry.get("likelihood", {}).get("source")]
-    rows = [library.sources[name] for name in names if name in library.sources]
+    rows = [library.sources[name] for name in source_names(entry) if name in library.sources]
     return [
         f"{row.get('authors', '')} {row.get('year', '')}. {row.get('title', '')}. {row.get('where', '')}".strip()
         for row in rows

@@ -50,7 +50,7 @@ _ACYCLIC: dict[str, tuple[tuple[str, ...], str]] = {
     "upstream_of": (("upstream_of",), "causes are upstream of themselves"),
 }
 MAX_HINTS = 100
-_SOURCES = (("sources", "*"), ("likelihood", "source"))
+_SOURCES = (("sources", "*"), ("likelihood", "source"), ("evidence", "claims", "*", "source"))
 
 
 def build_graph(library: Library) -> tuple[nx.MultiDiGraph, list[Problem]]:
@@ -82,6 +82,11 @@ def build_graph(library: Library) -> tuple[nx.MultiDiGraph, list[Problem]]:
     for name, (fields, message) in _ACYCLIC.items():
         problems += _cycles(library, graph, name, fields, message)
     return graph, sorted(problems)
+
+
+def source_names(entry: Mapping[str, Any]) -> list[str]:
+    """The ids of all sources that an entry names, in order, each once."""
+    return list(dict.fromkeys(name for where in _SOURCES for _, name, _ in _named(entry, where)))
 
 
 def _relations(kind: str) -> Iterator[_Relation]:

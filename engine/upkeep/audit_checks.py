@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from arclore.engine.library.graph import source_names
 from arclore.engine.library.problems import Problem
 from arclore.engine.library.read import read_yaml
 from arclore.engine.upkeep.bearing import ratios
@@ -71,9 +72,15 @@ def unsourced(subject: Subject) -> Iterator[Problem]:
     """Claims said to be published that name no source."""
     for (kind, name), document in subject.library.documents.items():
         entry = document.value
-        if entry.get("evidence", {}).get("kind") == "published" and not entry.get("sources"):
+        evidence = entry.get("evidence", {})
+        if evidence.get("kind") == "published" and not source_names(entry):
             hint = "name the source, or say common-practice or estimate"
             yield document.problem(("evidence",), "unsourced", f"the {kind} {name!r} is published nowhere named", hint)
+        for index, claim in enumerate(evidence.get("claims", ())):
+            if not entry.get(claim["about"]):
+                message = f"a claim about {claim['about']!r}, which the {kind} does not have"
+                hint = "name the field that the claim stands in"
+                yield document.problem(("evidence", "claims", index, "about"), "claim-about", message, hint)
         if entry.get("likelihood", {}).get("basis") == "published" and "source" not in entry["likelihood"]:
             hint = "name the source, or say estimate"
             yield document.problem(("likelihood",), "unsourced", "published figures without a source", hint)
@@ -82,8 +89,8 @@ def unsourced(subject: Subject) -> Iterator[Problem]:
 def unused_sources(subject: Subject) -> Iterator[Problem]:
     """Sources that no entry names."""
     library = subject.library
-    used = {name for document in library.documents.values() for name in document.value.get("sources", ())}
-    used |= {check.get("likelihood", {}).get("source") for check in library.checks.values()}
+    used = {name for document in library.documents.values() for name in source_names(document.value)}
+    used |= {claim.get("source") for claim in library.settings.get("safety", {}).get("claims", ())}
     unused = library.sources.keys() - used
     folders = {document.path.parents[1] for document in library.documents.values()}
     for folder in sorted(folders) if unused else ():

@@ -13,7 +13,7 @@ from arclore.engine.library.read import Document
 from arclore.engine.library.stack import Library, load_library
 from arclore.engine.upkeep.statuses import STATUSES
 from arclore.tui.desk import Desk
-from arclore.tui.entry_text import links, sources
+from arclore.tui.entry_text import fields, links, sources
 from arclore.tui.lesson_store import Store
 from arclore.tui.library_search import catalogue
 from arclore.tui.screens.lesson import LessonScreen
@@ -101,6 +101,14 @@ def test_each_link_leads_back(library: Library) -> None:
 def test_named_sources_are_shown_with_their_year(library: Library) -> None:
     key, entry = next((k, e) for k, e in entries(library).items() if e.get("sources"))
     assert str(library.sources[entry["sources"][0]]["year"]) in sources(entry, library)[0], key
+
+
+def test_what_supports_a_single_field_is_shown_beside_its_source(library: Library) -> None:
+    drill = library.drills["hoops-with-soft-balls"]
+    lines = dict(fields(drill, "right"))["evidence"]
+    assert lines[0].startswith("kind: common-practice")
+    assert any(line.startswith("- about: hazards") and "macgregor-2002" in line for line in lines[1:])
+    assert any("Golf related head injuries in children" in row for row in sources(drill, library))
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])

@@ -41,7 +41,8 @@ def test_nodes_are_the_entries_and_edges_what_they_name(entry: Entry, write: Wri
 
 def test_an_unknown_name_is_a_row_at_its_place_and_no_node(entry: Entry, write: Write) -> None:
     cause = entry("cause", leads_to=[{"symptom": "stingz", "how_often": "often"}], upstream_of=["gone"])
-    drill = entry("drill", sources=["no-book"])
+    claim = {"about": "cue", "kind": "published", "direction": "mixed", "source": "no-paper"}
+    drill = entry("drill", sources=["no-book"], evidence={"kind": "estimate", "claims": [claim]})
     root = write(entry("symptom"), cause, drill)
     graph, problems = build_graph(load_layers([root]))
     assert len(graph) == 3 and graph.number_of_edges() == 1
@@ -50,6 +51,7 @@ def test_an_unknown_name_is_a_row_at_its_place_and_no_node(entry: Entry, write: 
         ("unknown-id", "leads_to.0.symptom"),
         ("unknown-id", "upstream_of.0"),
         ("unknown-source", "sources.0"),
+        ("unknown-source", "evidence.claims.0.source"),
     }
     row = found["unknown-id", "leads_to.0.symptom"]
     lines = (root / "causes" / "bent-low.yaml").read_text(encoding="utf-8").split("\n")

@@ -108,6 +108,15 @@ def test_a_rule_that_depends_on_another_field_is_blamed_there(entry: Callable[..
     ]
 
 
+def test_a_published_claim_names_its_source_and_says_which_way_it_points(entry: Callable[..., Entry]) -> None:
+    value = entry("drill", evidence={"kind": "estimate", "claims": [{"about": "cue", "kind": "published"}]})
+    rows = check(document_of(value), "drill")
+    assert {row.message for row in rows} == {
+        "the field 'source' is missing in evidence.claims.0",
+        "the field 'direction' is missing in evidence.claims.0",
+    }
+
+
 def test_an_unknown_word_gets_the_nearest_or_the_list(entry: Callable[..., Entry]) -> None:
     near = check(document_of(entry("cause", stage="setup")), "cause")[0]
     assert near.hint == "nearest: set-up"

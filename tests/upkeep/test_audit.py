@@ -124,6 +124,12 @@ PLANTED: list[tuple[str, Change, str, str]] = [
     ("idle-check", _idle, "look-idle", ""),
     ("thin-groups", _few_groups, "look-low", "group"),
     ("unsourced", _set("bent-low", "evidence", {"kind": "published"}), "bent-low", "evidence"),
+    (
+        "claim-about",
+        _set("bent-low", "evidence", {"kind": "estimate", "claims": [{"about": "cue", "kind": "estimate"}]}),
+        "bent-low",
+        "evidence.claims.0.about",
+    ),
     ("inseparable", _twins, "bent-down", ""),
     ("unreachable", _idle, "look-idle", ""),
     ("unreachable", _unreachable_club, "driver", ""),
@@ -197,6 +203,16 @@ def test_a_source_nobody_names_is_a_hint_at_its_own_line(audited: Audited) -> No
     assert "idle-2001" in row.message
     assert row.path.endswith("sources.yaml")
     assert row.line > 10
+
+
+def test_a_source_that_a_single_claim_names_is_used(audited: Audited) -> None:
+    claim = {"about": "mechanism", "kind": "published", "direction": "against", "source": "idle-2001"}
+    source = {"id": "idle-2001", "kind": "paper", "authors": "Tester A", "title": "a study", "where": "a journal",
+              "seen": "abstract"}  # fmt: skip
+    found = audited(
+        lambda entries: entries["bent-low"].update(evidence={"kind": "estimate", "claims": [claim]}), [source]
+    )
+    assert "unused-source" not in codes(found.hints)
 
 
 def test_opposites_of_which_one_brings_on_the_other_need_no_mark(audited: Audited) -> None:

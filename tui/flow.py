@@ -14,13 +14,17 @@ from arclore.tui.wording import Said
 
 
 class Flow:
-    """One lesson under way. ``answer`` is the engine's latest, ``before`` the one it replaced."""
+    """One lesson under way. ``answer`` is the engine's latest, ``before`` the one it replaced.
+
+    ``early`` is the ranking alone of the answer that is still being worked out.
+    """
 
     def __init__(self, lesson: Lesson | None = None) -> None:
         self.lesson = lesson or Lesson()
         self.safety: tuple[str, ...] = ()
         self.checks: Mapping[str, Mapping[str, Any]] = {}
         self.answer: dict[str, Any] | None = None
+        self.early: dict[str, Any] | None = None
         self.before: dict[str, Any] | None = None
         self.said: Said | None = None
         self.current = ""
@@ -188,9 +192,14 @@ class Flow:
 
     # --- what comes back ------------------------------------------------------------------------------------------
 
+    @property
+    def ranking(self) -> tuple[dict[str, Any] | None, dict[str, Any] | None]:
+        """The latest ranking and the one before it."""
+        return (self.answer, self.before) if self.early is None else (self.early, self.answer)
+
     def ranked(self, answer: dict[str, Any]) -> None:
         """Take the engine's answer. Whoever was led to the end, or to a check, is led on to the best check now."""
-        self.before, self.answer = self.answer, answer
+        self.before, self.answer, self.early = self.answer, answer, None
         self.shift = 0
         standing = self.current
         if self.led and (standing in self.lesson.answers or standing.startswith("check:")):
@@ -201,4 +210,4 @@ class Flow:
 
     def forget_ranking(self) -> None:
         """No ranking stands: safety or the clubs were taken back."""
-        self.before = self.answer = None
+        self.before = self.answer = self.early = None

@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from arclore.engine.diagnosis.moves import SET_UP_FIELDS, amounts, moved
-from arclore.engine.diagnosis.triage import CONDITIONS, SIDED, USUAL_LEVEL
+from arclore.engine.diagnosis.told import SIDED
+from arclore.engine.diagnosis.triage import CONDITIONS, USUAL_LEVEL
 from arclore.engine.geometry.club import LEVELS, Club
 from arclore.engine.geometry.setup import SetUp
 from arclore.engine.geometry.shot import Swing, deliver, fault_free

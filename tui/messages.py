@@ -25,12 +25,17 @@ class LibraryReady(Message):
 
 
 class Ranked(Message):
-    """The engine's answer to the case with this serial number."""
+    """The engine's answer to the case with this serial number: whole, or the ranking alone."""
 
     def __init__(self, serial: int, answer: dict[str, Any]) -> None:
         super().__init__()
         self.serial = serial
         self.answer = answer
+
+    @property
+    def whole(self) -> bool:
+        """Whether its causes come with their reasons."""
+        return all("because" in cause for cause in self.answer["causes"])
 
 
 class Proposed(Message):

@@ -5,7 +5,8 @@ Importing this module loads nothing heavy: the first question is on the screen b
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from threading import Lock
@@ -22,6 +23,10 @@ class Safety:
     questions: tuple[str, ...]
     stop: str
     cautions: tuple[str, ...] = ()
+
+
+class _NotWantedError(Exception):
+    """Another case has come in the meantime."""
 
 
 @dataclass
@@ -54,13 +59,20 @@ class Thinker:
                 self.bench = Bench(load_library(*(self.folders or folders())))
             return self.bench
 
-    def rank(self, case: Mapping[str, Any], wanted: Callable[[], bool]) -> dict[str, Any] | None:
-        """The engine's answer to a case; None where it is no longer wanted when its turn comes."""
-        from arclore.engine.diagnosis.triage import triage
+    def answers(self, case: Mapping[str, Any], wanted: Callable[[], bool]) -> Iterator[dict[str, Any]]:
+        """The engine's answer to a case, first as the ranking alone, then whole; it ends once it is not wanted."""
+        from arclore.engine.diagnosis.triage import unfolding
+
+        def still() -> None:
+            if not wanted():
+                raise _NotWantedError
 
         bench = self.load()
-        with self._turn:
-            return triage(case, bench, live=True) if wanted() else None
+        with self._turn, suppress(_NotWantedError):
+            still()
+            for answer in unfolding(case, bench, live=True, still=still):
+                still()
+                yield answer
 
     def proposals(self, words: str, handed: str) -> tuple[list[dict[str, Any]], bool]:
         """What a student's words may mean, one by one, and whether they speak of pain or a warning sign."""

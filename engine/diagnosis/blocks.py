@@ -10,7 +10,7 @@ lands on a grid does not depend on the evidence: places are tabulated once.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -68,18 +68,17 @@ class BlockTable:
         spread = self.rest[c] if kind != BROAD else np.hypot(self.rest[c], self.broad[c])
         return self.conditions[c].grids[self.block].blurred(field, spread)
 
-    def evaluate(self, fields: Sequence[Mapping[int, Array]]) -> Array:
-        """P(evidence of this block | pair of nodes), (pairs,). fields: per condition, scatter class -> field."""
+    def fine(self, c: int, field: Array, kind: int) -> Array:
+        """A smoothed field of club c on the finer grid in which places are counted, flat."""
+        return self.conditions[c].grids[self.block].fine(self.smoothed(c, field, kind))
+
+    def evaluate(self, fine: Callable[[int, int], Array]) -> Array:
+        """P(evidence of this block | pair of nodes), (pairs,). fine: condition, scatter class -> its ``fine`` field."""
         result = np.empty(len(self.scatter))
-        made: dict[tuple[int, int, bool], Array] = {}
         for kind, where in self.classes:
             density = np.ones((len(self.quadrature.weights), len(where)))
-            for c, of_class in enumerate(fields):
-                field = of_class[0 if kind == BROAD else kind]
-                key = (c, id(field), kind == BROAD)  # most evidence has one field for all scatter classes
-                if key not in made:
-                    made[key] = self.conditions[c].grids[self.block].fine(self.smoothed(c, field, kind))
-                density *= made[key][self.places[c][:, where]]
+            for c in range(len(self.conditions)):
+                density *= fine(c, kind)[self.places[c][:, where]]
             result[where] = self.quadrature.weights @ density
         return result
 

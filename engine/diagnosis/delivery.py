@@ -12,7 +12,6 @@ from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
-from arclore.engine.diagnosis.blocks import BROAD
 from arclore.engine.diagnosis.condition import BLOCKS, Condition
 from arclore.engine.diagnosis.grid import Axis, Grid
 from arclore.engine.diagnosis.moves import amounts
@@ -75,6 +74,7 @@ class Delivery:
         }
 
     def _block_field(self, block: str, club: str) -> Array:
+        self.ranking.still()
         table = self.ranking.table(block)
         clubs = self.ranking.clubs_of(block)
         c = clubs.index(club)
@@ -86,17 +86,15 @@ class Delivery:
             where = np.flatnonzero((table.scatter == kind) & kept)
             if not len(where):
                 continue
-            fields = [
-                self.ranking.field(block, name, self.answers, 0 if kind == BROAD else int(kind)) for name in clubs
-            ]
             elsewhere = np.ones((len(table.quadrature.weights), len(where)))
-            for d, field in enumerate(fields):
+            for d in range(len(clubs)):
                 if d != c:
-                    elsewhere *= grids[d].fine(table.smoothed(d, field, int(kind)))[table.places[d][:, where]]
+                    fine = self.ranking.fine(block, clubs[d], self.answers, int(kind))
+                    elsewhere *= fine[table.places[d][:, where]]
             laid = np.zeros(grids[c].shape)
             for node, share, other in zip(table.quadrature.nodes, table.quadrature.weights, elsewhere, strict=True):
                 laid += grids[c].scattered(table.points[c][where] + node * table.own[c], weights[where] * share * other)
-            total += table.smoothed(c, laid, int(kind)) * fields[c]
+            total += table.smoothed(c, laid, int(kind)) * self.ranking.field(block, club, self.answers, int(kind))
         result: Array = total / total.sum()
         return result
 

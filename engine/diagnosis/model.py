@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 from arclore.engine.diagnosis.blocks import BlockTable, Ints, block_table
 from arclore.engine.diagnosis.condition import BLOCKS, Condition
+from arclore.engine.diagnosis.kept import Kept
 from arclore.engine.diagnosis.moves import amounts, covers
 from arclore.engine.diagnosis.posterior import Sets, all_sets, prior_of_sets
 from arclore.engine.quantities import Array
@@ -21,6 +22,7 @@ LARGEST_SIZE_SPREAD = 0.8  # of a cause's size: more is another cause
 LEAST_SHIFT = 0.02  # in steps of the grid: a cause that moves a block by less leaves it alone
 MOST_NODES = 400  # of one block: more are brought together on a coarser lattice, so that a large library stays quick
 FINEST_SNAP, SNAP_GROWTH = 0.05, 1.6  # in steps of the grid
+MOST_KEPT = 300  # fields and blocks of a lesson, each up to half a megabyte
 
 
 @dataclass(frozen=True)
@@ -96,6 +98,7 @@ class Model:
         self.place = {name: i for i, name in enumerate(self.ids)}
         self.unlisted = len(self.candidates)
         self.largest = largest
+        self.kept = Kept(MOST_KEPT)  # fields and blocks, which one answer leaves to the next
         self._tables: dict[tuple[str, tuple[str, ...]], tuple[BlockTable, Ints, Ints]] = {}
 
     @cached_property

@@ -6,7 +6,7 @@ measurement. The flight's blocks multiply, so a block is worked out again only f
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -40,13 +40,20 @@ class Answer:
 class Ranking:
     """A case played against a model. Everything is computed when it is first asked for, and kept."""
 
-    def __init__(self, model: Model, case: Case, symptoms: Mapping[str, Any], checks: Mapping[str, Any]) -> None:
+    def __init__(
+        self,
+        model: Model,
+        case: Case,
+        symptoms: Mapping[str, Any],
+        checks: Mapping[str, Any],
+        still: Callable[[], None] = lambda: None,
+    ) -> None:
+        """still: called before each long step; what it raises ends the work."""
         self.model = model
         self.case = case
         self.symptoms = symptoms
         self.checks = checks
-        self._blocks: dict[tuple[str, frozenset[Answer]], Array] = {}
-        self._fields: dict[tuple[str, str, frozenset[Answer], int], Array] = {}
+        self.still = still
 
     @cached_property
     def answers(self) -> tuple[Answer, ...]:
@@ -161,14 +168,45 @@ class Ranking:
 
     def field(self, block: str, club: str, answers: frozenset[Answer], kind: int) -> Array:
         """The likelihood of the answers over a club's grid of typical deliveries, for one scatter class."""
+        own, seen, kind = self._own(block, club, answers, kind)
+        made: Array = self.model.kept.of(
+            ("field", block, club, own, kind, self._lines(block, club)),
+            lambda: self._field(block, club, own, seen, kind),
+        )
+        return made
+
+    def _own(
+        self, block: str, club: str, answers: frozenset[Answer], kind: int
+    ) -> tuple[frozenset[Answer], BlockEvidence | None, int]:
+        """A club's answers on a block, what they say, and the scatter class that its field is made for."""
         own = frozenset(a for a in self.block_answers(block, answers) if condition_of(a) == club)
         seen = self._seen(block, club, own)
-        if seen is None or seen.typical:
-            kind = 0  # only where balls are counted does it matter how much they scatter
-        key = (block, club, own, kind)
-        if key not in self._fields:
-            self._fields[key] = self._field(block, club, own, seen, kind)
-        return self._fields[key]
+        counted = seen is not None and not seen.typical  # only there does it matter how much balls scatter
+        return own, seen, kind if counted and kind != BROAD else 0
+
+    def _lines(self, block: str, club: str) -> Hashable:
+        """All that the case's lines say of a block with a club: what its field hangs on, beside the answers."""
+        named = self.model.conditions[club].named
+        return tuple(
+            (
+                tuple((v, line.values[v]) for v in sorted(line.values) if BLOCK_OF[v] == block),
+                line.count,
+                line.chance,
+                tuple(v for v in sorted(line.unsure) if BLOCK_OF.get(v) == block),
+            )
+            for line in self.case.shots
+            if line.club in (club, named)
+        )
+
+    def fine(self, block: str, club: str, answers: frozenset[Answer], kind: int) -> Array:
+        """The field of a club smoothed and made finer, for sets of this scatter class or BROAD ones."""
+        own, _, made_for = self._own(block, club, answers, kind)
+        clubs = self.clubs_of(block)
+        made: Array = self.model.kept.of(
+            ("fine", block, clubs, club, own, made_for, kind == BROAD, self._lines(block, club)),
+            lambda: self.table(block).fine(clubs.index(club), self.field(block, club, answers, made_for), kind),
+        )
+        return made
 
     def _seen(self, block: str, club: str, own: frozenset[Answer]) -> BlockEvidence | None:
         variables = frozenset(a.variable for a in own if a.kind == "flight")
@@ -203,16 +241,14 @@ class Ranking:
         own = self.block_answers(block, answers)
         if not own:
             return None
-        key = (block, own)
-        if key not in self._blocks:
-            clubs = self.clubs_of(block)
-            table = self.table(block)
-            kinds = [int(k) for k in np.unique(table.scatter)]
-            fields = [
-                {k: self.field(block, club, own, k) for k in {0 if k == BROAD else k for k in kinds}} for club in clubs
-            ]
-            self._blocks[key] = table.evaluate(fields)
-        return self._blocks[key]
+        clubs = self.clubs_of(block)
+        key = ("block", block, clubs, own, tuple(self._lines(block, club) for club in clubs))
+        made: Array = self.model.kept.of(key, lambda: self._evaluated(block, clubs, own))
+        return made
+
+    def _evaluated(self, block: str, clubs: Sequence[str], own: frozenset[Answer]) -> Array:
+        self.still()
+        return self.table(block).evaluate(lambda c, kind: self.fine(block, clubs[c], own, kind))
 
     def table(self, block: str) -> BlockTable:
         return self.model.table(block, self.clubs_of(block))[0]

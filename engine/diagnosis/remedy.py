@@ -52,6 +52,12 @@ class Priority:
 
 
 def priority(ranking: Ranking, delivery: Delivery) -> Priority | None:
+    """The cause to change first, and what putting it right would do with each club; None where there is none."""
+    best = chosen_first(ranking)
+    return None if best is None else Priority(best, {club: _undone(delivery, club, best) for club in delivery.clubs})
+
+
+def chosen_first(ranking: Ranking) -> int | None:
     """The cause whose change promises most: likely, upstream of other likely ones, and quick to change.
 
     Its own chance and a share of the chances of what it leads to, times how readily its stage changes (settings). None
@@ -68,8 +74,7 @@ def priority(ranking: Ranking, delivery: Delivery) -> Priority | None:
     worth = [row for row in worth if chance[row[2]] >= rule["least_share_of_leader"] * chance[:-1].max()]
     if not worth:
         return None
-    best = min(worth, key=lambda row: (-round(row[0], 12), row[1]))[2]
-    return Priority(best, {club: _undone(delivery, club, best) for club in delivery.clubs})
+    return min(worth, key=lambda row: (-round(row[0], 12), row[1]))[2]
 
 
 def _undone(delivery: Delivery, club: str, member: int) -> dict[str, tuple[float, float]]:

@@ -6,23 +6,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 import numpy as np
 from arclore.engine.diagnosis.case import CLUB_FAMILIES, Case, CaseError, ClubUsed, case_of, club_used
 from arclore.engine.diagnosis.condition import Condition
-from arclore.engine.diagnosis.delivery import Delivery, Verdict
+from arclore.engine.diagnosis.delivery import Delivery
 from arclore.engine.diagnosis.model import Model
 from arclore.engine.diagnosis.moves import covers
 from arclore.engine.diagnosis.next_check import suggestions
 from arclore.engine.diagnosis.posterior import marginals
 from arclore.engine.diagnosis.putt_condition import PuttCondition
-from arclore.engine.diagnosis.ranking import Answer, Ranking, changed_name
+from arclore.engine.diagnosis.ranking import Ranking, changed_name
 from arclore.engine.diagnosis.reasons import log2_odds, shapley
-from arclore.engine.diagnosis.remedy import offers, priority
+from arclore.engine.diagnosis.remedy import chosen_first, offers, priority
 from arclore.engine.diagnosis.sand_condition import SandCondition
+from arclore.engine.diagnosis.told import SIDED, geometry_of, intervals_of, spoken
 from arclore.engine.diagnosis.words import Expressions, Proposal
 from arclore.engine.geometry.club import LEVELS
 from arclore.engine.library.clubs import club_from_entry
@@ -46,9 +47,7 @@ NEEDED_SETTINGS = (
 MOST_SHAPLEY_ANSWERS, MOST_LIVE_ANSWERS = 8, 3
 SHOWN_CAUSES = 12
 USUAL_LEVEL = "intermediate"  # whose swing the geometry plays where the level is not known
-SIDED = ("path_deg", "face_deg")
 CONDITIONS = {"putt": PuttCondition, "sand": SandCondition}  # by club family; the full swing's serves all the others
-SPOKEN_AS = {"distance": "finish", "strike_distance": "finish", "face_part": "face part"}
 
 
 class LibraryError(CaseError):
@@ -114,8 +113,9 @@ class Bench:
                 result[changed_name(club.name, name)] = replace(plain_set_up, put_right=put_right)
         return result
 
-    def ranking(self, case: Case) -> Ranking:
-        return Ranking(self.model(case), case, self.library.symptoms, self.library.checks)
+    def ranking(self, case: Case, still: Callable[[], None] = lambda: None) -> Ranking:
+        """The ranking of a case; ``still`` is called before each long step of it, and may raise to end it."""
+        return Ranking(self.model(case), case, self.library.symptoms, self.library.checks, still)
 
 
 def _proposed(proposal: Proposal, handed: str, told: bool) -> dict[str, Any]:
@@ -138,42 +138,71 @@ def _proposed(proposal: Proposal, handed: str, told: bool) -> dict[str, Any]:
     }
 
 
-def triage(given: Mapping[str, Any], bench: Bench, live: bool = False) -> dict[str, Any]:
+def triage(given: Mapping[str, Any], bench: Bench) -> dict[str, Any]:
     """The answer to a checked case. Raises CaseError for a name that the library does not know.
 
     LibraryError where the library lacks settings of the inference, as an older one may.
-    live: while a person waits at every answer, reasons fall back to leave-one-out bits sooner.
+    """
+    *_, answer = unfolding(given, bench)
+    return answer
+
+
+def unfolding(
+    given: Mapping[str, Any], bench: Bench, live: bool = False, still: Callable[[], None] = lambda: None
+) -> Iterator[dict[str, Any]]:
+    """The answer to a case, first as the ranking alone, then whole; only once where safety stops it.
+
+    Raises what ``triage`` raises. The ranking alone has no reasons, no drills, no next checks and nothing of what the
+    club did. live: while a person waits at every answer, reasons fall back to leave-one-out bits sooner. still: called
+    before each long step; what it raises ends the work.
     """
     if lacking := [name for name in NEEDED_SETTINGS if name not in bench.library.settings]:
         raise LibraryError(f"library.yaml lacks {', '.join(lacking)}: lay the library over the built-in one")
     case = bench.case(given)
     if case.pain or any(bench.library.symptoms[name].get("safety") for name in case.present):
-        return _stopped(case, bench)
+        yield _stopped(case, bench)
+        return
     if not bench.model(case).candidates:
-        return _unlisted(case, bench)
-    ranking = bench.ranking(case)
-    delivery = Delivery(ranking)
+        yield _unlisted(case, bench)
+        return
+    ranking = bench.ranking(case, still)
     order = sorted(
         range(ranking.model.unlisted), key=lambda i: (-round(float(ranking.marginal[i]), 12), ranking.model.ids[i])
-    )
-    because = _because(ranking, MOST_LIVE_ANSWERS if live else MOST_SHAPLEY_ANSWERS)
-    causes = [_cause(i, ranking, delivery, because, case) for i in order[:SHOWN_CAUSES]]
-    leading = [cause["id"] for cause in causes]
-    made = ranking.model.conditions
-    first = _priority(ranking, delivery, case)
-    wanted = [*([first["id"]] if first else []), *leading]
-    library = bench.library
-    answer = {
+    )[:SHOWN_CAUSES]
+    ranked = _ranked(ranking, order, case)
+    yield plain(ranked, 6)
+    yield plain({**ranked, **_explained(ranking, order, case, bench, MOST_LIVE_ANSWERS if live else None)}, 6)
+
+
+def _ranked(ranking: Ranking, order: Sequence[int], case: Case) -> dict[str, Any]:
+    """What the ranking alone says."""
+    first = chosen_first(ranking)
+    return {
         **_empty(case),
-        "causes": causes,
+        "causes": [_row(ranking, i) for i in order],
         "families": _groups(ranking, "family"),
-        "delivery_faults": _ordered(delivery.faults()),
         "nothing_to_fix": ranking.nothing_to_fix,
         "none_of_these": ranking.none_of_these,
         "stages": {
             "involved": _groups(ranking, "stage"),
-            "leading": causes[0]["stage"] if causes else None,
+            "leading": ranking.model.candidates[order[0]].entry["stage"] if order else None,
         },
+        "priority": None if first is None else _first(ranking, first),
+    }
+
+
+def _explained(ranking: Ranking, order: Sequence[int], case: Case, bench: Bench, most: int | None) -> dict[str, Any]:
+    """Why, what the club did, and what to do next."""
+    delivery, library = Delivery(ranking), bench.library
+    first = _priority(ranking, delivery, case)
+    because = _because(ranking, MOST_SHAPLEY_ANSWERS if most is None else most)
+    causes = [_cause(i, ranking, delivery, because, case) for i in order]
+    leading = [cause["id"] for cause in causes]
+    made = ranking.model.conditions
+    wanted = [*([first["id"]] if first else []), *leading]
+    return {
+        "causes": causes,
+        "delivery_faults": _ordered(delivery.faults()),
         "priority": first,
         "next_checks": [
             {"id": s.id, "title": library.checks[s.id]["title"], "bits": s.bits, "minutes": s.minutes}
@@ -183,10 +212,8 @@ def triage(given: Mapping[str, Any], bench: Bench, live: bool = False) -> dict[s
             {"id": o.id, "title": library.drills[o.id]["title"], "for": list(o.causes)}
             for o in (offers(ranking, library.drills, list(dict.fromkeys(wanted))) if causes else ())
         ],
-        "delivery": {club.name: _intervals(delivery, club.name, case) for club in case.clubs if club.name in made},
+        "delivery": {club.name: intervals_of(delivery, club.name, case) for club in case.clubs if club.name in made},
     }
-    result: dict[str, Any] = plain(answer, 6)
-    return result
 
 
 def _empty(case: Case) -> dict[str, Any]:
@@ -256,8 +283,18 @@ def _unlisted(case: Case, bench: Bench) -> dict[str, Any]:
     return result
 
 
-def _cause(i: int, ranking: Ranking, delivery: Delivery, because: Array, case: Case) -> dict[str, Any]:
+def _row(ranking: Ranking, i: int) -> dict[str, Any]:
     candidate = ranking.model.candidates[i]
+    return {
+        "id": candidate.id,
+        "title": candidate.entry["title"],
+        "family": candidate.entry["family"],
+        "stage": candidate.entry["stage"],
+        "probability": float(ranking.marginal[i]),
+    }
+
+
+def _cause(i: int, ranking: Ranking, delivery: Delivery, because: Array, case: Case) -> dict[str, Any]:
     verdict = delivery.verdict(i)
     bits = [
         {"finding": spoken(answer, case), "bits": float(because[i, j])}
@@ -265,92 +302,26 @@ def _cause(i: int, ranking: Ranking, delivery: Delivery, because: Array, case: C
         if abs(because[i, j]) >= 0.05
     ]
     return {
-        "id": candidate.id,
-        "title": candidate.entry["title"],
-        "family": candidate.entry["family"],
-        "stage": candidate.entry["stage"],
-        "probability": float(ranking.marginal[i]),
-        "geometry": _geometry(verdict, case),
+        **_row(ranking, i),
+        "geometry": geometry_of(verdict, case),
         "because": sorted(bits, key=lambda row: (-abs(row["bits"]), row["finding"])),
     }
 
 
-def spoken(answer: Answer, case: Case) -> str:
-    """An answer as a finding's name: a flight variable with its values as this golfer saw them."""
-    if answer.kind == "flight":
-        values = [
-            case.side(value.split("-")[0])
-            + (f" ({value.split('-', 1)[1]})" if answer.variable == "curve" and "-" in value else "")
-            if answer.variable in ("start", "curve", "finish") and value != "on-line"
-            else value
-            for line in case.shots
-            if line.club == answer.club
-            for value in line.values.get(answer.variable, ())
-        ]
-        return f"{answer.club}: {SPOKEN_AS.get(answer.variable, answer.variable)} {' or '.join(dict.fromkeys(values))}"
-    if answer.kind == "measured":
-        low, high, _ = answer.value
-        return f"{answer.name} {low:g}" if low == high else f"{answer.name} from {low:g} to {high:g}"
-    return f"{answer.name}: {answer.value}"
-
-
-def _geometry(verdict: Verdict, case: Case) -> dict[str, Any]:
-    flip = case.handed == "left"
-
-    def shown(name: str) -> list[float] | None:
-        interval = verdict.predicted.get(name)
-        if interval is None:
-            return None
-        low, high = interval
-        return [-high, -low] if flip and name in SIDED else [low, high]
-
-    return {
-        "verdict": verdict.word,
-        "bits": verdict.bits if verdict.predicted else 0.0,
-        "text": _verdict_text(verdict, flip),
-        "path_deg": shown("path_deg"),
-        "low_point_cm": shown("low_point_cm"),
-    }
-
-
-def _verdict_text(verdict: Verdict, flip: bool) -> str:
-    if not verdict.predicted:
-        return "with the clubs described it moves neither path nor low point, so the geometry is silent"
-    parts = []
-    for name, words, unit in (("path_deg", "club path", "deg"), ("low_point_cm", "low point", "cm")):
-        low, high = verdict.predicted[name]
-        if flip and name in SIDED:
-            low, high = -high, -low
-        part = f"{words} {low:+.0f} to {high:+.0f} {unit}"
-        if name in verdict.inferred:
-            seen_low, seen_high = verdict.inferred[name]
-            if flip and name in SIDED:
-                seen_low, seen_high = -seen_high, -seen_low
-            part += f" (the flight says {seen_low:+.0f} to {seen_high:+.0f})"
-        parts.append(part)
-    return f"with the {verdict.club} it would give " + ", ".join(parts)
-
-
-def _intervals(delivery: Delivery, club: str, case: Case) -> dict[str, dict[str, float]]:
-    result = delivery.intervals(club)
-    if case.handed == "left":
-        for name in SIDED:
-            given = result[name]
-            result[name] = {"low": -given["high"], "mid": -given["mid"], "high": -given["low"]}
-    return result
+def _first(ranking: Ranking, i: int) -> dict[str, Any]:
+    """What is to be changed first, its effect not worked out."""
+    candidate = ranking.model.candidates[i]
+    told = {name: candidate.entry[name] for name in ("title", "stage", "tell_student")}
+    return {"id": candidate.id, **told, "undone": {}}
 
 
 def _priority(ranking: Ranking, delivery: Delivery, case: Case) -> dict[str, Any] | None:
     chosen = priority(ranking, delivery)
     if chosen is None:
         return None
-    entry = ranking.model.candidates[chosen.member]
     sign = -1.0 if case.handed == "left" else 1.0
     return {
-        "id": entry.id,
-        "title": entry.entry["title"],
-        "stage": entry.entry["stage"],
-        "tell_student": entry.entry["tell_student"],
+        **_first(ranking, chosen.member),
         "undone": {
             club: {
                 name: {"now": (sign if name in SIDED else 1.0) * now, "then": (sign if name in SIDED else 1.0) * then}

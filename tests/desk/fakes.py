@@ -6,7 +6,7 @@ Its answers are checked against the schema of the real engine's answers, so that
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
@@ -159,7 +159,7 @@ class FakeThinker(Thinker):
 
     def __init__(self, answers: Callable[[Mapping[str, Any]], dict[str, Any]], title: str = "") -> None:
         super().__init__()
-        self.answers = answers
+        self.answering = answers
         self.title = title
         self.cases: list[Mapping[str, Any]] = []
         self.found: list[dict[str, Any]] = []
@@ -172,13 +172,13 @@ class FakeThinker(Thinker):
         self.bench = FakeBench(small_library(self.title))  # type: ignore[assignment]
         return self.bench
 
-    def rank(self, case: Mapping[str, Any], wanted: Callable[[], bool]) -> dict[str, Any] | None:
+    def answers(self, case: Mapping[str, Any], wanted: Callable[[], bool]) -> Iterator[dict[str, Any]]:
         self.cases.append(case)
         valid(case, "definitions", "#/$defs/case_input")
-        given = self.answers(case)
+        given = self.answering(case)
         if (SCHEMAS / "triage.schema.json").exists():
             valid(given, "triage")
-        return given
+        yield given
 
     def proposals(self, words: str, handed: str) -> tuple[list[dict[str, Any]], bool]:
         return [dict(proposal, **{"from": words}) for proposal in self.found], self.pain

@@ -152,8 +152,8 @@ def test_a_killed_desk_offers_its_lesson_again(tmp_path: Path) -> None:
 def test_quitting_while_a_ranking_runs_takes_less_than_two_seconds(tmp_path: Path) -> None:
     slow = (
         "import time, arclore.tui.thinker as t\n"
-        "def rank(self, case, wanted):\n    time.sleep(30)\n"
-        "t.Thinker.rank = rank\n" + RUN
+        "def answers(self, case, wanted):\n    time.sleep(30)\n"
+        "t.Thinker.answers = answers\n" + RUN
     )
     with Terminal(slow, tmp_path) as terminal:
         terminal.wait_for(b"painful")

@@ -3,21 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar, cast
 
-from arclore.tui.background import in_background
 from arclore.tui.flow import Flow
 from arclore.tui.keys import LESSON, help_rows
 from arclore.tui.lesson import ASKED, UNSURE, WORDS_SAFETY
 from arclore.tui.lesson_store import Saved, Store
-from arclore.tui.messages import EngineFailed, LibraryReady, Ranked, SafetyReady
+from arclore.tui.screens.asking import Asking
 from arclore.tui.screens.help import HelpScreen
-from arclore.tui.screens.openers import Openers
 from arclore.tui.screens.sized import Sized, TooSmall
 from arclore.tui.screens.stop import StopScreen
 from arclore.tui.screens.words import WordsScreen
-from arclore.tui.thinker import Safety, Thinker
+from arclore.tui.thinker import Thinker
 from arclore.tui.widgets.choices import DIGITS, Choices
 from arclore.tui.widgets.drill_pane import DrillPane
 from arclore.tui.widgets.picture_pane import PicturePane
@@ -44,7 +41,7 @@ FOCUS = {
 """The panes by name, and what has the focus in each."""
 
 
-class LessonScreen(Sized, Openers):
+class LessonScreen(Sized, Asking):
     """One lesson. It owns every change of state; workers only post messages to it."""
 
     DEEDS = LESSON
@@ -61,23 +58,11 @@ class LessonScreen(Sized, Openers):
         self.thinker = thinker
         self.store = store
         self.flow = Flow()
-        self.safety = Safety((), "")
         self.shelf = Shelf()
         self.view = "question"
         self.marked = ""
         self.drill_shift = 0
         self.pictured = False  # whether the picture has the right column, where there is one
-        self.serial = 0
-        self.asked: dict[str, Any] | None = None  # the case last handed to the engine
-        self.thinking = False
-        self.told = ""  # the engine's last complaint, so that it is not said twice
-
-    @property
-    def state(self) -> str:
-        """What a ranking on the screen is worth at this moment; "" where it is the answer to all that was said."""
-        if self.thinking:
-            return "being worked out"
-        return "before the last answer, which could not be ranked" if self.told and self.asked is None else ""
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Nothing is answered unseen: in a window too small for the question no key of the lesson works."""
@@ -100,73 +85,7 @@ class LessonScreen(Sized, Openers):
         self.paint()
         self.call_after_refresh(self.load)
 
-    def load(self) -> None:
-        """Read the library once the first question is on the screen."""
-        self.run_worker(in_background(self._load), group="load")
-
-    # --- workers: they only post ----------------------------------------------------------------------------------
-
-    def _load(self) -> None:
-        try:
-            self.post_message(SafetyReady(self.thinker.safety()))
-            bench = self.thinker.load()
-        except Exception as problem:
-            self.post_message(EngineFailed(f"the library could not be read: {problem}"))
-            return
-        self.post_message(LibraryReady(len(bench.library.problems)))
-
-    def _rank(self, case: Mapping[str, Any], serial: int) -> None:
-        try:
-            answer = self.thinker.rank(case, lambda: serial == self.serial)
-        except Exception as problem:
-            self.post_message(EngineFailed(f"the case could not be ranked: {problem}", serial))
-            return
-        if answer is not None:
-            self.post_message(Ranked(serial, answer))
-
-    # --- what comes back ------------------------------------------------------------------------------------------
-
-    def on_safety_ready(self, event: SafetyReady) -> None:
-        self.safety = event.safety
-        self.flow.safety = event.safety.questions
-        if self.flow.led:
-            self.flow.advance()
-        self.follow()
-
-    def on_library_ready(self, event: LibraryReady) -> None:
-        bench = self.thinker.bench
-        assert bench is not None
-        library = bench.library
-        titles = {name: entry["title"] for kind in (library.symptoms, library.checks) for name, entry in kind.items()}
-        table = library.settings.get("frequency_words", {})
-        self.shelf = Shelf(library.checks, library.drills, titles, table, self.safety.cautions, library.causes)
-        self.flow.checks = library.checks
-        if event.problems:
-            self.say(f"{event.problems} problems in the library: run  arclore library check", "warning")
-        self.follow()
-
-    def on_ranked(self, event: Ranked) -> None:
-        if event.serial != self.serial:
-            return
-        self.thinking, self.told = False, ""
-        if event.answer["stop"]:
-            self.stop(event.answer["stop"])
-            return
-        self.flow.ranked(event.answer)
-        first = event.answer["priority"] or next(iter(event.answer["causes"]), None)
-        self.marked = first["id"] if first else ""
-        self.drill_shift = 0
-        self.paint()
-
-    def on_engine_failed(self, event: EngineFailed) -> None:
-        if event.serial in (-1, self.serial):
-            self.asked, self.thinking = None, False
-            if event.what != self.told:
-                self.say(event.what, "error")
-            self.told = event.what
-            self.paint()
-
-    # --- one change of state: save, gate, rank, paint -------------------------------------------------------------
+    # --- one change of state: save, follow, paint -------------------------------------------------------------------
 
     def changed(self) -> None:
         """The lesson changed: save it, then follow it."""
@@ -175,28 +94,6 @@ class LessonScreen(Sized, Openers):
         except OSError as problem:
             self.say(f"the lesson could not be saved: {problem.strerror or problem}", "error")
         self.follow()
-
-    def follow(self) -> None:
-        """Stop, rank or wait, as the lesson says; then paint."""
-        case = self.flow.case
-        if case is None:
-            self.serial += 1
-            self.asked, self.thinking = None, False
-            self.flow.forget_ranking()
-            if self.flow.gate == "stopped":
-                self.stop(self.safety.stop)
-        elif case == self.asked:
-            if not self.thinking and self.flow.answer is not None:
-                self.flow.ranked(self.flow.answer)
-        else:
-            self.rank(case)
-        self.paint()
-
-    def rank(self, case: dict[str, Any]) -> None:
-        """Hand the case to the engine; an older case that is not ranked yet is dropped."""
-        self.serial += 1
-        self.asked, self.thinking = case, True
-        self.run_worker(in_background(partial(self._rank, case, self.serial)), exclusive=True, group="rank")
 
     def paint(self) -> None:
         """Show everything as it stands."""
@@ -207,11 +104,17 @@ class LessonScreen(Sized, Openers):
             self.set_class(view == self.view, f"-{view}")
         self.set_class(self.pictured, "-pictured")
         self.query_one(QuestionPane).show(flow, shelf)
-        self.query_one(RankingPane).show(flow, shelf, self.marked, self.state)
-        self.query_one(WhyPane).show(flow, shelf, self.marked)
+        self.query_one(WhyPane).show(flow, shelf, self.marked, self.state)
         self.query_one(DrillPane).show(flow, shelf, self.marked, self.drill_shift)
         self.query_one(PicturePane).show(flow, self.marked)
-        self.query_one(Summary).present(flow, shelf, self.state)
+        self.paint_ranking()
+
+    def paint_ranking(self) -> None:
+        """Show the ranking, which may be there before its explanation."""
+        flow, shelf, state = self.flow, self.shelf, self.ranking_state
+        marked = self.marked if flow.early is None else self.leader(flow.early)
+        self.query_one(RankingPane).show(flow, shelf, marked, state)
+        self.query_one(Summary).present(flow, shelf, state)
 
     def say(self, text: str, severity: str = "information") -> None:
         """A notice; its text is data and never markup."""

@@ -41,7 +41,7 @@ class RankingPane(Vertical):
 
     def show(self, flow: Flow, shelf: Shelf, marked: str, state: str) -> None:
         """Show the ranking of the flow, or what it still waits for."""
-        answer = flow.answer
+        answer, before = flow.ranking
         place, tail = self.query_one("#place-text", Static), self.query_one("#tail", Static)
         title = f"Ranking, {state}" if state else "Ranking"
         if answer is None:
@@ -49,7 +49,7 @@ class RankingPane(Vertical):
             self._list([], shelf, {}, marked)
             tail.update(Content(""))
             return
-        moved = wording.moved_lines(flow.before, answer, flow.said)
+        moved = wording.moved_lines(before, answer, flow.said)
         place.update(
             lines(
                 heading(title),
@@ -62,7 +62,7 @@ class RankingPane(Vertical):
             )
         )
         first = answer["priority"]["id"] if answer["priority"] else ""
-        self._list(answer["causes"], shelf, wording.places(flow.before), marked, first)
+        self._list(answer["causes"], shelf, wording.places(before), marked, first)
         tail.update(lines(*wording.tail_lines(answer, shelf.words)))
 
     def _list(

@@ -16,15 +16,16 @@ class Summary(Static):
 
     def present(self, flow: Flow, shelf: Shelf, state: str) -> None:
         """Show where the flow stands."""
-        answer = flow.answer
+        answer, _ = flow.ranking
         busy = f"({state}) " if state else ""
         if answer is None:
             texts = [busy + waiting(flow), "", ""]
         else:
-            check = answer["next_checks"][0]["title"] if answer["next_checks"] else "none worth its time"
+            checks = answer["next_checks"]
+            none = "being worked out" if flow.early is not None else "none worth its time"
             texts = [
                 busy + wording.headline(answer, shelf.words),
                 wording.too_early(answer) or wording.place_line(answer),
-                f"Next check: {check}",
+                f"Next check: {checks[0]['title'] if checks else none}",
             ]
         self.update(Content("\n").join([plain(text) for text in texts]))

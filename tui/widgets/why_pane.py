@@ -28,18 +28,19 @@ class WhyPane(VerticalScroll):
     def compose(self) -> ComposeResult:
         yield Static(id="why")
 
-    def show(self, flow: Flow, shelf: Shelf, marked: str) -> None:
+    def show(self, flow: Flow, shelf: Shelf, marked: str, state: str = "") -> None:
         """Explain the marked cause, or the leading one."""
         answer, handed = flow.answer, flow.lesson.handed
         shown = self.query_one("#why", Static)
+        title = f"Why, {state}" if state else "Why"
         if answer is None or not answer["causes"]:
-            shown.update(lines(heading("Why"), "Nothing to explain yet."))
+            shown.update(lines(heading(title), "Nothing to explain yet."))
             return
         cause = next((c for c in answer["causes"] if c["id"] == marked), answer["causes"][0])
         because = wording.because_lines(cause, shelf.titles, handed)
         shown.update(
             lines(
-                heading("Why"),
+                heading(title),
                 plain(for_hand(cause["title"], handed), "bold"),
                 f"{wording.chance_words(cause['probability'], shelf.words)}; "
                 f"{wording.STAGE_WORDS.get(cause['stage'], cause['stage'])}",

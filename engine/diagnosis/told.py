@@ -1,0 +1,77 @@
+"""Parts of an answer as data, with the sides that this golfer sees."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from arclore.engine.diagnosis.case import Case
+from arclore.engine.diagnosis.delivery import Delivery, Verdict
+from arclore.engine.diagnosis.ranking import Answer
+
+SIDED = ("path_deg", "face_deg")
+SPOKEN_AS = {"distance": "finish", "strike_distance": "finish", "face_part": "face part"}
+
+
+def spoken(answer: Answer, case: Case) -> str:
+    """An answer as a finding's name: a flight variable with its values as this golfer saw them."""
+    if answer.kind == "flight":
+        values = [
+            case.side(value.split("-")[0])
+            + (f" ({value.split('-', 1)[1]})" if answer.variable == "curve" and "-" in value else "")
+            if answer.variable in ("start", "curve", "finish") and value != "on-line"
+            else value
+            for line in case.shots
+            if line.club == answer.club
+            for value in line.values.get(answer.variable, ())
+        ]
+        return f"{answer.club}: {SPOKEN_AS.get(answer.variable, answer.variable)} {' or '.join(dict.fromkeys(values))}"
+    if answer.kind == "measured":
+        low, high, _ = answer.value
+        return f"{answer.name} {low:g}" if low == high else f"{answer.name} from {low:g} to {high:g}"
+    return f"{answer.name}: {answer.value}"
+
+
+def geometry_of(verdict: Verdict, case: Case) -> dict[str, Any]:
+    flip = case.handed == "left"
+
+    def shown(name: str) -> list[float] | None:
+        interval = verdict.predicted.get(name)
+        if interval is None:
+            return None
+        low, high = interval
+        return [-high, -low] if flip and name in SIDED else [low, high]
+
+    return {
+        "verdict": verdict.word,
+        "bits": verdict.bits if verdict.predicted else 0.0,
+        "text": _verdict_text(verdict, flip),
+        "path_deg": shown("path_deg"),
+        "low_point_cm": shown("low_point_cm"),
+    }
+
+
+def _verdict_text(verdict: Verdict, flip: bool) -> str:
+    if not verdict.predicted:
+        return "with the clubs described it moves neither path nor low point, so the geometry is silent"
+    parts = []
+    for name, words, unit in (("path_deg", "club path", "deg"), ("low_point_cm", "low point", "cm")):
+        low, high = verdict.predicted[name]
+        if flip and name in SIDED:
+            low, high = -high, -low
+        part = f"{words} {low:+.0f} to {high:+.0f} {unit}"
+        if name in verdict.inferred:
+            seen_low, seen_high = verdict.inferred[name]
+            if flip and name in SIDED:
+                seen_low, seen_high = -seen_high, -seen_low
+            part += f" (the flight says {seen_low:+.0f} to {seen_high:+.0f})"
+        parts.append(part)
+    return f"with the {verdict.club} it would give " + ", ".join(parts)
+
+
+def intervals_of(delivery: Delivery, club: str, case: Case) -> dict[str, dict[str, float]]:
+    result = delivery.intervals(club)
+    if case.handed == "left":
+        for name in SIDED:
+            given = result[name]
+            result[name] = {"low": -given["high"], "mid": -given["mid"], "high": -given["low"]}
+    return result

@@ -1,0 +1,83 @@
+"""An answer as it unfolds for whoever waits: the ranking first, then whole, and nothing carried over wrongly."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from arclore.engine.diagnosis.triage import Bench, triage, unfolding
+from arclore.engine.library.stack import load_library
+
+DRIVER: list[dict[str, Any]] = [
+    {"start": "left"},
+    {"curve": "right", "bend": "strong"},
+    {"height": "high"},
+    {"contact": ["thin", "heel"]},
+    {"turf": ["behind"], "unsure": ["height"]},
+    {"count": 6},
+]
+LESSON: list[dict[str, Any]] = [
+    *({"shots": [{"club": "driver", **{k: v for step in DRIVER[:n] for k, v in step.items()}}]} for n in range(7)),
+    {"shots": [{"club": "driver", "start": "left", "count": 2}, {"club": "driver", "curve": "left", "count": 3}]},
+    {"shots": [{"club": "driver", "start": "left"}, {"club": "mid-iron", "contact": ["fat"]}, {"club": "mid-iron"}]},
+    {"shots": [{"club": "driver", "start": "left"}, {"club": "mid-iron", "contact": ["fat"]}]},
+    {"shots": [{"club": "driver", "start": "right"}, {"club": "mid-iron", "contact": ["thin"]}]},
+    {
+        "shots": [{"club": "driver", "start": "left"}],
+        "checks": {"coach-sets-the-ball": "gone"},
+        "measured": [{"club": "driver", "quantity": "path_deg", "value": -4.0}],
+    },
+]
+KEPT = Bench(load_library())
+
+
+def case(step: dict[str, Any]) -> dict[str, Any]:
+    return {"handed": "right", "level": "novice", "pain": False, **step}
+
+
+def rankings(bench: Bench, steps: list[dict[str, Any]]) -> list[list[tuple[str, float]]]:
+    """The ranking after each step, on a bench that keeps what it worked out for the steps before."""
+    return [
+        [(cause["id"], cause["probability"]) for cause in next(unfolding(case(step), bench))["causes"]]
+        for step in steps
+    ]
+
+
+def test_what_is_kept_from_answer_to_answer_changes_no_answer() -> None:
+    """Forwards, backwards and with an emptied store: the same figures."""
+    forwards, backwards = rankings(KEPT, LESSON), rankings(KEPT, LESSON[::-1])[::-1]
+    assert forwards == backwards
+    for step, ranked in zip(LESSON, forwards, strict=True):
+        KEPT.model(KEPT.case(case(step))).kept.clear()
+        assert rankings(KEPT, [step]) == [ranked]
+
+
+def test_the_ranking_alone_is_the_ranking_of_the_whole_answer() -> None:
+    given = case(LESSON[3])
+    first, whole = unfolding(given, KEPT)
+    assert whole == triage(given, KEPT)
+    for name in ("families", "stages", "nothing_to_fix", "none_of_these", "need_balls", "notes"):
+        assert first[name] == whole[name]
+    for row, full in zip(first["causes"], whole["causes"], strict=True):
+        assert row == {name: full[name] for name in row}
+    assert {**whole["priority"], "undone": {}} == first["priority"]
+    assert (first["delivery"], first["next_checks"], first["drills"]) == ({}, [], [])
+
+
+def test_work_that_nobody_waits_for_ends_at_its_next_step() -> None:
+    class EnoughError(Exception):
+        pass
+
+    steps: list[int] = []
+
+    def still() -> None:
+        steps.append(1)
+        if len(steps) > limit:
+            raise EnoughError
+
+    given = case({"shots": [{"club": "driver", "start": "left", "curve": "left", "height": "low"}]})
+    KEPT.model(KEPT.case(given)).kept.clear()
+    limit = 3
+    with pytest.raises(EnoughError):
+        list(unfolding(given, KEPT, still=still))
+    assert len(steps) == limit + 1

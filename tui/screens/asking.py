@@ -1,0 +1,148 @@
+"""How a lesson asks the engine: beside the screen, the newest case only, the ranking first and the rest after it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import partial
+from typing import Any, cast
+
+from arclore.tui.background import in_background
+from arclore.tui.messages import EngineFailed, LibraryReady, Ranked, SafetyReady
+from arclore.tui.screens.openers import Openers
+from arclore.tui.thinker import Safety
+from arclore.tui.widgets.shelf import Shelf
+
+WORKED_OUT = "being worked out"
+LEFT_BEHIND = "before the last answer, which could not be ranked"
+
+
+class Asking(Openers):
+    """Part of the lesson's screen. What works beside the screen only posts messages to it."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.safety = Safety((), "")
+        self.serial = 0
+        self.asked: dict[str, Any] | None = None  # the case last handed to the engine
+        self.thinking = False
+        self.told = ""  # the engine's last complaint, so that it is not said twice
+
+    def paint(self) -> None:
+        """Show everything as it stands."""
+        raise NotImplementedError
+
+    def paint_ranking(self) -> None:
+        """Show the ranking as it stands."""
+        raise NotImplementedError
+
+    def stop(self, text: str) -> None:
+        """Show the stop over everything."""
+        raise NotImplementedError
+
+    @property
+    def state(self) -> str:
+        """What an explanation on the screen is worth at this moment; "" where it answers all that was said."""
+        if self.thinking:
+            return WORKED_OUT
+        return LEFT_BEHIND if self.told and self.asked is None else ""
+
+    @property
+    def ranking_state(self) -> str:
+        """The same of the ranking, which comes before its explanation."""
+        return "" if self.thinking and self.flow.early is not None else self.state
+
+    def load(self) -> None:
+        """Read the library once the first question is on the screen."""
+        self.run_worker(in_background(self._load), group="load")
+
+    def follow(self) -> None:
+        """Stop, rank or wait, as the lesson says; then paint."""
+        case = self.flow.case
+        if case is None:
+            self.serial += 1
+            self.asked, self.thinking = None, False
+            self.flow.forget_ranking()
+            if self.flow.gate == "stopped":
+                self.stop(self.safety.stop)
+        elif case == self.asked:
+            if not self.thinking and self.flow.answer is not None:
+                self.flow.ranked(self.flow.answer)
+        else:
+            self.rank(case)
+        self.paint()
+
+    def rank(self, case: dict[str, Any]) -> None:
+        """Hand the case to the engine; an older case that is not ranked yet is dropped."""
+        self.serial += 1
+        self.asked, self.thinking = case, True
+        self.flow.early = None
+        self.run_worker(in_background(partial(self._rank, case, self.serial)), exclusive=True, group="rank")
+
+    # --- beside the screen ----------------------------------------------------------------------------------------
+
+    def _load(self) -> None:
+        try:
+            self.post_message(SafetyReady(self.thinker.safety()))
+            bench = self.thinker.load()
+        except Exception as problem:
+            self.post_message(EngineFailed(f"the library could not be read: {problem}"))
+            return
+        self.post_message(LibraryReady(len(bench.library.problems)))
+
+    def _rank(self, case: Mapping[str, Any], serial: int) -> None:
+        try:
+            for answer in self.thinker.answers(case, lambda: serial == self.serial):
+                self.post_message(Ranked(serial, answer))
+        except Exception as problem:
+            self.post_message(EngineFailed(f"the case could not be ranked: {problem}", serial))
+
+    # --- what comes back ------------------------------------------------------------------------------------------
+
+    def on_safety_ready(self, event: SafetyReady) -> None:
+        self.safety = event.safety
+        self.flow.safety = event.safety.questions
+        if self.flow.led:
+            self.flow.advance()
+        self.follow()
+
+    def on_library_ready(self, event: LibraryReady) -> None:
+        bench = self.thinker.bench
+        assert bench is not None
+        library = bench.library
+        titles = {name: entry["title"] for kind in (library.symptoms, library.checks) for name, entry in kind.items()}
+        table = library.settings.get("frequency_words", {})
+        self.shelf = Shelf(library.checks, library.drills, titles, table, self.safety.cautions, library.causes)
+        self.flow.checks = library.checks
+        if event.problems:
+            self.say(f"{event.problems} problems in the library: run  arclore library check", "warning")
+        self.follow()
+
+    def on_ranked(self, event: Ranked) -> None:
+        if event.serial != self.serial:
+            return
+        if event.answer["stop"]:
+            self.thinking = False
+            self.stop(event.answer["stop"])
+        elif event.whole:
+            self.thinking, self.told = False, ""
+            self.flow.ranked(event.answer)
+            self.marked = self.leader(event.answer)
+            self.drill_shift = 0
+            self.paint()
+        else:
+            self.flow.early = event.answer
+            self.paint_ranking()
+
+    def on_engine_failed(self, event: EngineFailed) -> None:
+        if event.serial in (-1, self.serial):
+            self.asked, self.thinking, self.flow.early = None, False, None
+            if event.what != self.told:
+                self.say(event.what, "error")
+            self.told = event.what
+            self.paint()
+
+    @staticmethod
+    def leader(answer: Mapping[str, Any]) -> str:
+        """The cause that is marked first: what to change first, else the likeliest; "" where none is listed."""
+        first = answer["priority"] or next(iter(answer["causes"]), None)
+        return str(cast(Any, first)["id"]) if first else ""

@@ -53,9 +53,9 @@ def links(graph: nx.MultiDiGraph, library: Library, key: Key) -> list[Link]:
 
 
 def fields(entry: Mapping[str, Any], handed: str) -> list[tuple[str, list[str]]]:
-    """The fields of an entry: name in words, and the lines it holds."""
+    """The fields of an entry: name, and the lines it holds."""
     return [
-        (name.replace("_", " "), [for_hand(line, handed) for line in _field_lines(name, value)])
+        (name, [for_hand(line, handed) for line in _field_lines(name, value)])
         for name, value in entry.items()
         if name not in HIDDEN and value not in ([], {}, "")
     ]
@@ -63,18 +63,19 @@ def fields(entry: Mapping[str, Any], handed: str) -> list[tuple[str, list[str]]]
 
 def _field_lines(name: str, value: Any) -> list[str]:
     if name != "evidence":
-        return _lines(value)
+        return lines_of(value)
     rest = {part: item for part, item in value.items() if part != "claims"}
-    return _lines(rest) + _lines(value.get("claims", []))
+    return lines_of(rest) + lines_of(value.get("claims", []))
 
 
-def _lines(value: Any) -> list[str]:
+def lines_of(value: Any) -> list[str]:
+    """A field's value as lines of plain words."""
     if isinstance(value, Mapping):
         return ["; ".join(f"{str(name).replace('_', ' ')}: {_flat(item)}" for name, item in value.items())]
     if isinstance(value, list):
         if all(isinstance(item, str) and len(item) < 30 for item in value):
             return [", ".join(value)]
-        return [f"- {line}" for item in value for line in _lines(item)]
+        return [f"- {line}" for item in value for line in lines_of(item)]
     return [_flat(value)]
 
 

@@ -22,6 +22,8 @@ from textual.widgets import Footer, Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from arclore.engine.library.stack import Key, Library
     from arclore.tui.entry_text import Link
 
@@ -30,14 +32,22 @@ LONGEST = 200
 
 
 class ShelfReady(Message):
-    """The library, its catalogue, its graph and the status of each entry."""
+    """The library, its catalogue, its graph, the status of each entry and the names of the layers."""
 
-    def __init__(self, library: Library, listed: Catalogue, graph: Any, statuses: Mapping[Key, str]) -> None:
+    def __init__(
+        self,
+        library: Library,
+        listed: Catalogue,
+        graph: Any,
+        statuses: Mapping[Key, str],
+        layers: Mapping[Path, str],
+    ) -> None:
         super().__init__()
         self.library = library
         self.listed = listed
         self.graph = graph
         self.statuses = statuses
+        self.layers = layers
 
 
 class ShelfFailed(Message):
@@ -66,6 +76,7 @@ class LibraryScreen(Sheet):
         self.graph: Any = None
         self.listed = Catalogue()
         self.statuses: Mapping[Key, str] = {}
+        self.layer_names: Mapping[Path, str] = {}
         self.found: list[Found] = []
         self.links: list[Link] = []
         self.way: list[Key] = []  # entries read, the last one standing
@@ -92,12 +103,14 @@ class LibraryScreen(Sheet):
         from arclore.engine.library.graph import build_graph
         from arclore.engine.upkeep.git import GitError
         from arclore.engine.upkeep.history import history_of
+        from arclore.engine.upkeep.provenance import layer_names
         from arclore.engine.upkeep.statuses import statuses
 
         try:
             library = self.thinker.load().library
             graph, _ = build_graph(library)
             listed = catalogue({key: document.value for key, document in library.documents.items()})
+            layers = layer_names()
             known = {}
             for folder in sorted(set(library.origin.values())):
                 try:
@@ -108,7 +121,7 @@ class LibraryScreen(Sheet):
         except Exception as problem:
             self.post_message(ShelfFailed(str(problem)))
             return
-        self.post_message(ShelfReady(library, listed, graph, known))
+        self.post_message(ShelfReady(library, listed, graph, known, layers))
 
     def on_shelf_failed(self, event: ShelfFailed) -> None:
         event.stop()
@@ -117,7 +130,7 @@ class LibraryScreen(Sheet):
     def on_shelf_ready(self, event: ShelfReady) -> None:
         event.stop()
         self.library, self.listed = event.library, event.listed
-        self.graph, self.statuses = event.graph, event.statuses
+        self.graph, self.statuses, self.layer_names = event.graph, event.statuses, event.layers
         self.find(self.query_one("#query", Input).value)
 
     # --- what is found ----------------------------------------------------------------------------------------------
@@ -178,7 +191,8 @@ class LibraryScreen(Sheet):
         head = (f"{key[0]} {key[1]}", f"Status: {self._status(key)}", " ")
         body: list[Content | str] = [heading(title_of(entry)), *head]
         for name, rows in fields(entry, self.handed):
-            body += [plain(f"{name.capitalize()}:", "bold"), *(plain(f"  {row}") for row in rows)]
+            label = f"{name.replace('_', ' ').capitalize()}{self._from(key, name)}:"
+            body += [plain(label, "bold"), *(plain(f"  {row}") for row in rows)]
         body += [plain("Sources:", "bold"), *(plain(f"  {row}") for row in sources(entry, self.library)), " "]
         self.links = links(self.graph, self.library, key)
         self.query_one("#entry-text", Static).update(lines(*body))
@@ -188,6 +202,14 @@ class LibraryScreen(Sheet):
         shown.highlighted = 0 if self.links else None
         shown.border_title = "Enter follows a link"
         self.query_one("#entry-scroll").scroll_home(animate=False)
+
+    def _from(self, key: Key, name: str) -> str:
+        """The layer that gives a field, where that is not the built-in library."""
+        from arclore.engine.upkeep.provenance import BUILT_IN_NAME, layer_of
+
+        assert self.library is not None
+        layer = layer_of(self.library.documents[key].origin((name,)), self.layer_names)
+        return "" if layer == BUILT_IN_NAME else f" (from {layer})"
 
     def _status(self, key: Key) -> str:
         assert self.library is not None

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 
@@ -13,6 +15,26 @@ def write_text(path: Path, text: str, mode: int = 0o600) -> None:
     Missing folders are made for this user only. Raises OSError where the file can't be written; the old
     file is then untouched and nothing is left beside it.
     """
+    with _written(path, text, mode) as temporary:
+        temporary.replace(path)
+
+
+def write_new(path: Path, text: str, mode: int = 0o600) -> None:
+    """The same for a file that must not be there yet: raises FileExistsError, and leaves the other one as it is."""
+    with _written(path, text, mode) as temporary:
+        try:
+            os.link(temporary, path)  # the one call that names a whole file and refuses a name that is taken
+        except FileExistsError:
+            raise
+        except OSError:  # a file system without such links
+            if path.exists():
+                raise FileExistsError(f"{path} is there already") from None
+            temporary.replace(path)
+
+
+@contextmanager
+def _written(path: Path, text: str, mode: int) -> Iterator[Path]:
+    """The text in a file beside the path, whole and on the disk; it is gone afterwards."""
     _make_folders(path.parent)
     handle, temporary = tempfile.mkstemp(prefix=f".{path.name[:80]}.", suffix=".tmp", dir=path.parent)
     try:
@@ -21,10 +43,9 @@ def write_text(path: Path, text: str, mode: int = 0o600) -> None:
             file.flush()
             os.fsync(file.fileno())
         Path(temporary).chmod(mode)
-        Path(temporary).replace(path)
-    except BaseException:
+        yield Path(temporary)
+    finally:
         Path(temporary).unlink(missing_ok=True)
-        raise
     _sync_folder(path.parent)
 
 

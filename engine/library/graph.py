@@ -51,6 +51,8 @@ _ACYCLIC: dict[str, tuple[tuple[str, ...], str]] = {
 }
 MAX_HINTS = 100
 _SOURCES = (("sources", "*"), ("likelihood", "source"), ("evidence", "claims", "*", "source"))
+_RESULTS = tuple((part, side) for part in ("likelihood", "changed_set_up") for side in ("positive", "negative"))
+SOURCE, RESULT = "source", "result"  # what a field may name besides entries
 
 
 def build_graph(library: Library) -> tuple[nx.MultiDiGraph, list[Problem]]:
@@ -69,7 +71,7 @@ def build_graph(library: Library) -> tuple[nx.MultiDiGraph, list[Problem]]:
         for relation in _relations(key[0]):
             for path, name, beside in _named(document.value, relation.path):
                 target = relation.target, name
-                row = names.wrong(document, path, key, target)
+                row = names.wrong(document, path, target)
                 if row:
                     problems.append(row)
                     continue
@@ -87,6 +89,27 @@ def build_graph(library: Library) -> tuple[nx.MultiDiGraph, list[Problem]]:
 def source_names(entry: Mapping[str, Any]) -> list[str]:
     """The ids of all sources that an entry names, in order, each once."""
     return list(dict.fromkeys(name for where in _SOURCES for _, name, _ in _named(entry, where)))
+
+
+def wrong_names(library: Library, document: Document) -> list[Problem]:
+    """The sorted rows of what one document names wrongly; it need not stand in the library, nor be whole."""
+    names = _Names(library)
+    rows = [*names.wrong_sources(document), *_wrong_results(library, document)]
+    for relation in _relations(document.value["kind"]):
+        for path, name, _ in _named(document.value, relation.path):
+            row = names.wrong(document, path, (relation.target, name))
+            if row:
+                rows.append(row)
+    return sorted(rows)
+
+
+def names_what(kind: str, path: tuple[str, ...]) -> str:
+    """What a field of an entry names: a kind of entry, ``source``, ``result`` of the check itself, or nothing ("")."""
+    if path in _SOURCES:
+        return SOURCE
+    if kind == "check" and path in _RESULTS:
+        return RESULT
+    return next((relation.target for relation in _relations(kind) if relation.path == path), "")
 
 
 def _relations(kind: str) -> Iterator[_Relation]:
@@ -127,9 +150,9 @@ class _Names:
         self.hints: dict[Key, str] = {}
         self.troubled = {tuple(row.path.rsplit("/", 2)[-2:]) for row in library.problems}
 
-    def wrong(self, document: Document, path: FieldPath, key: Key, target: Key) -> Problem | None:
+    def wrong(self, document: Document, path: FieldPath, target: Key) -> Problem | None:
         kind, name = target
-        if target == key:
+        if target == (document.value["kind"], document.value.get("id")):
             return document.problem(path, "names-itself", f"{kind} {name!r} names itself", "name another")
         if target in self.library.documents:
             return None
@@ -157,10 +180,9 @@ def _wrong_results(library: Library, document: Document) -> Iterator[Problem]:
     """Results of checks that no check has: in the check itself, and in the cases that report them."""
     entry = document.value
     if entry["kind"] == "check":
-        for part in ("likelihood", "changed_set_up"):
-            for side in ("positive", "negative"):
-                for path, name, _ in _named(entry, (part, side)):
-                    yield from _wrong_result(document, path, name, entry)
+        for where in _RESULTS:
+            for path, name, _ in _named(entry, where):
+                yield from _wrong_result(document, path, name, entry)
     elif entry["kind"] == "case":
         for check, result in entry["case"].get("checks", {}).items():
             if check in library.checks and isinstance(result, str):
@@ -170,9 +192,9 @@ def _wrong_results(library: Library, document: Document) -> Iterator[Problem]:
 def _wrong_result(
     document: Document, path: FieldPath, name: str, check: Mapping[str, Any]
 ) -> Iterator[Problem]:
-    known = [result["id"] for result in check["results"]]
+    known = [result["id"] for result in check.get("results", ()) if "id" in result]
     if name not in known:
-        message = f"check {check['id']!r} has no result {name!r}"
+        message = f"check {check.get('id')!r} has no result {name!r}"
         yield document.problem(path, "unknown-result", message, "known: " + ", ".join(known))
 
 

@@ -7,7 +7,7 @@ is left out and reported; the rest of the library still works.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -65,6 +65,14 @@ def load_layers(layers: Sequence[Path]) -> Library:
     for layer in layers:
         stack.lay(layer)
     return stack.library()
+
+
+def with_entry(library: Library, document: Document) -> Library:
+    """The library with one sound entry added, or put in place of the one of its kind and id."""
+    kind, name = document.value["kind"], document.value["id"]
+    entries = {**library.of_kind(kind), name: document.value}
+    changed: dict[str, Any] = {FOLDER_OF_KIND[kind]: dict(sorted(entries.items()))}
+    return replace(library, documents={**library.documents, (kind, name): document}, **changed)
 
 
 class _Stack:

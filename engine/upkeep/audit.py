@@ -10,7 +10,8 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from arclore.engine.library.problems import Problem
-from arclore.engine.library.stack import Library
+from arclore.engine.library.read import Document
+from arclore.engine.library.stack import Library, with_entry
 from arclore.engine.upkeep import audit_causes, audit_checks, audit_drills
 from arclore.engine.upkeep.audit_reach import unreachable
 from arclore.engine.upkeep.audit_reading import hard_to_read
@@ -54,6 +55,15 @@ def audit(library: Library) -> Audit:
     """All findings of a library; a rule that needs settings, clubs or a model the library lacks stays silent."""
     subject = Subject(library)
     return Audit(_rows(ERRORS, subject), _rows(HINTS, subject))
+
+
+def audit_entry(library: Library, document: Document) -> Audit:
+    """The findings about one entry, as if it stood in the library; ``document`` must be sound by its schema."""
+    key = document.value["kind"], document.value["id"]
+    laid = with_entry(library, document)
+    found = audit(laid)
+    mine = laid.documents[key].problem((), "", "").path
+    return Audit(*([row for row in rows if row.path == mine] for rows in (found.errors, found.hints)))
 
 
 def _rows(rules: Sequence[Rule], subject: Subject) -> list[Problem]:

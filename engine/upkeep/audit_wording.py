@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from arclore.engine.library.problems import Problem
-from arclore.engine.library.read import FieldPath
+from arclore.engine.library.read import Document, FieldPath
 from arclore.engine.upkeep.subject import Subject
 
 _USUALLY = "say usually, often or sometimes"
@@ -39,16 +39,21 @@ _SAID_BY_OTHERS = {"words": ("phrases",), "case": ("case",)}  # what people say 
 
 def banned_phrases(subject: Subject) -> Iterator[Problem]:
     """Rows for the first avoided phrase of each text that a person will read."""
-    for (kind, _), document in subject.library.documents.items():
-        for path, text in _texts(document.value, ()):
-            if path[0] in _SAID_BY_OTHERS.get(kind, ()) or " " not in text:
-                continue
-            lower = text.lower()
-            for word, pattern, hint in AVOIDED:
-                found = pattern.search(text) if word in lower else None
-                if found:
-                    yield document.problem(path, "banned-phrase", f"the phrase {found[0]!r}", hint)
-                    break
+    for document in subject.library.documents.values():
+        yield from avoided_in(document)
+
+
+def avoided_in(document: Document) -> Iterator[Problem]:
+    """The same for one document."""
+    for path, text in _texts(document.value, ()):
+        if path[0] in _SAID_BY_OTHERS.get(document.value["kind"], ()) or " " not in text:
+            continue
+        lower = text.lower()
+        for word, pattern, hint in AVOIDED:
+            found = pattern.search(text) if word in lower else None
+            if found:
+                yield document.problem(path, "banned-phrase", f"the phrase {found[0]!r}", hint)
+                break
 
 
 def _texts(value: Any, path: FieldPath) -> Iterator[tuple[FieldPath, str]]:

@@ -10,6 +10,7 @@ from arclore.engine.library.problems import Problem
 from arclore.engine.upkeep.bearing import Entry
 from arclore.engine.upkeep.subject import Subject
 
+NEAR = 0.5  # the same, from which a title that is being typed is worth a look at its neighbour
 ALIKE = 0.75  # shared words of all words (Jaccard 1912) from which two texts are near-duplicates
 _WORD = re.compile(r"\w+")
 _SMALL = frozenset(
@@ -36,6 +37,14 @@ def near_duplicates(subject: Subject) -> Iterator[Problem]:
                 message = f"its {field} shares {share:.0%} of the words with {first!r}"
                 hint = "merge the two, or say what is different"
                 yield subject.problem(kind, second, (field,), "near-duplicate", message, hint)
+
+
+def near_titles(title: str, titles: Mapping[str, str], most: int = 3) -> list[tuple[str, float]]:
+    """The ids whose titles share at least half of all words with this one, nearest first, with the share."""
+    mine = _words(title)
+    shares = ((name, _share(mine, _words(other))) for name, other in titles.items())
+    near = [(name, share) for name, share in shares if share >= NEAR]
+    return sorted(near, key=lambda found: (-found[1], found[0]))[:most]
 
 
 def _twins(subject: Subject, kind: str, first: Entry, second: Entry) -> bool:
@@ -68,11 +77,16 @@ def alike(words: Mapping[str, frozenset[str]], least: float = ALIKE) -> Iterator
         prefix = own[: len(own) - _ceil(least * len(own)) + 1]
         near = dict.fromkeys(other for word in prefix for other in listed[word])
         for other in near:
-            share = len(words[name] & words[other]) / len(words[name] | words[other])
+            share = _share(words[name], words[other])
             if share >= least:
                 yield other, name, share
         for word in prefix:
             listed[word].append(name)
+
+
+def _share(first: frozenset[str], second: frozenset[str]) -> float:
+    """Shared words of all words (Jaccard 1912); 0 of none."""
+    return len(first & second) / len(first | second) if first or second else 0.0
 
 
 def _ceil(value: float) -> int:

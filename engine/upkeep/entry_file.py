@@ -16,9 +16,11 @@ from arclore.engine.library.read import Document, read_yaml
 from ruamel.yaml import YAML
 from ruamel.yaml.comments import CommentedMap, CommentedSeq
 from ruamel.yaml.error import YAMLError
-from ruamel.yaml.scalarstring import DoubleQuotedScalarString
+from ruamel.yaml.representer import RoundTripRepresenter
 
 WIDTH = 110
+_NOT_BARE = re.compile(r"[-+]?\.?(?:nan|inf)|\?.*", re.IGNORECASE | re.DOTALL)
+"""Text that the strict reader, or inside braces other readers, would not take for text without quotes."""
 _FLUSH_LIST = re.compile(r"^[\w-]+:[^\n]*\n(?:#[^\n]*\n)*- ", re.MULTILINE)
 
 
@@ -32,13 +34,32 @@ def dumped(entry: Mapping[str, Any]) -> str:
 
 
 def edited(text: str, path: Path, fields: Mapping[str, Any]) -> str:
-    """The text with these top fields set to these values. Raises EditError where that can't be done exactly."""
+    """The text with these top fields set to these values, or taken out where the value is None.
+
+    Raises EditError where that can't be done exactly.
+    """
     for name, value in fields.items():
         document, rows = read_yaml(text, str(path))
         if document is None:
             raise EditError(rows[0].row())
-        if name not in document.value or document.value[name] != value:
+        if value is None:
+            text = _without(text, document, name)
+        elif name not in document.value or document.value[name] != value:
             text = _set(text, document, name, value)
+    return text
+
+
+def _without(text: str, document: Document, name: str) -> str:
+    """The text without the lines of one field; comments before the next field stay."""
+    if name not in document.value:
+        return text
+    span = _span(text, document, name)
+    wanted = {key: value for key, value in document.value.items() if key != name}
+    if span is not None:
+        lines = text.splitlines(keepends=True)
+        text = "".join([*lines[: span[0]], *lines[span[1] :]])
+    if span is None or (_reads(text) or {}) != wanted:
+        raise EditError(f"{document.path}: the field {name!r} can't be taken out here without harm: edit it by hand")
     return text
 
 
@@ -59,20 +80,29 @@ def _reads(text: str) -> dict[str, Any] | None:
 
 def _spliced(text: str, document: Document, name: str, value: Any) -> str:
     """The text with the lines of one field replaced, or put before the end."""
-    lines = text.splitlines(keepends=True)
-    tops = {path[0]: at for path, at in document.positions.items() if len(path) == 1}
-    if any(column != 1 for _, column in tops.values()):  # braces around the whole entry
-        return _round_trip(text, name, value)
-    if name not in tops:
+    if any(column != 1 for path, (_, column) in document.positions.items() if len(path) == 1):
+        return _round_trip(text, name, value)  # braces around the whole entry
+    span = _span(text, document, name)
+    if span is None:
         end = "" if not text or text.endswith("\n") else "\n"
         return text + end + _dumped(_yaml(text), {name: value})
+    lines = text.splitlines(keepends=True)
+    segment = "".join(lines[slice(*span)])
+    return "".join(lines[: span[0]]) + _round_trip(segment, name, value, text) + "".join(lines[span[1] :])
+
+
+def _span(text: str, document: Document, name: str) -> tuple[int, int] | None:
+    """The first line of a top field and the line after its last, from 0; None where it has no lines of its own."""
+    lines = text.splitlines(keepends=True)
+    tops = {path[0]: at for path, at in document.positions.items() if len(path) == 1}
+    if name not in tops or tops[name][1] != 1:
+        return None
     first = tops[name][0] - 1
     after = sorted(line - 1 for line, _ in tops.values() if line - 1 > first)
     last = after[0] if after else len(lines)
     while last - 1 > first and (not lines[last - 1].strip() or lines[last - 1].startswith("#")):
         last -= 1  # what stands before the next field belongs to it
-    segment = "".join(lines[first:last])
-    return "".join(lines[:first]) + _round_trip(segment, name, value, text) + "".join(lines[last:])
+    return first, last
 
 
 def _round_trip(segment: str, name: str, value: Any, around: str = "") -> str:
@@ -103,23 +133,25 @@ def _merged(old: Any, new: Any) -> Any:
             if index < len(old):
                 old[index] = _merged(old[index], item)
             else:
-                old.append(_quoted(item))
+                old.append(item)
         return old
-    return _quoted(new)
+    return new
 
 
-def _quoted(value: Any) -> Any:
-    """The value with those texts in quotes that other readers take for a sign of YAML inside braces."""
-    if isinstance(value, Mapping):
-        return {key: _quoted(item) for key, item in value.items()}
-    if isinstance(value, list):
-        return [_quoted(item) for item in value]
-    return DoubleQuotedScalarString(value) if isinstance(value, str) and value.startswith("?") else value
+class _Writer(RoundTripRepresenter):
+    """Writes text in quotes where it would not be read back as text."""
+
+    def text(self, text: str) -> Any:
+        return self.represent_scalar("tag:yaml.org,2002:str", text, style='"' if _NOT_BARE.fullmatch(text) else None)
+
+
+_Writer.add_representer(str, _Writer.text)
 
 
 def _yaml(around: str) -> YAML:
     """A round-trip writer that indents lists as the text around does."""
     yaml = YAML()
+    yaml.Representer = _Writer
     yaml.preserve_quotes = True
     yaml.width = WIDTH
     yaml.allow_unicode = True

@@ -5,12 +5,11 @@ Nothing is overwritten: an id that stands, or ever stood, is refused. Whoever ch
 
 from __future__ import annotations
 
-import os
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from arclore.engine.library.atomic import write_text
+from arclore.engine.library.atomic import write_new, write_text
 from arclore.engine.library.problems import Problem, nearest, shortened
 from arclore.engine.library.read import Document, read_yaml, shown
 from arclore.engine.library.schema import bare_sides, check, unseen_text, validator
@@ -53,28 +52,37 @@ class Desk:
         return path, rows
 
     def copy(self, kind: str, name: str, new_name: str, fields: Mapping[str, Any]) -> Path:
-        """Write a copy of any entry of the library under another id; those who wrote it stay among the authors."""
+        """Write a copy of any entry of the library under another id; those who wrote it stay among the authors.
+
+        A field set to None is left out.
+        """
         source, path = self._entry(kind, name), self._free(kind, new_name)
         old = {key: value for key, value in source.value.items() if key != "retired"}
         earlier = [*dict.fromkeys([old["author"], *old.get("authors", ())])]
         others = [who for who in earlier if not same(person(who), person(self.author))]
         entry = {**old, "id": new_name, "author": self.author, **({"authors": others} if others else {}), **fields}
         if not others:
-            entry.pop("authors", None)
+            entry["authors"] = None
+        changes = {key: value for key, value in entry.items() if source.value.get(key) != value}
+        entry = _filled(entry)
         rows = _rows(entry, kind, path)
         if rows:
             raise AuthorError(f"{kind} {new_name!r} can't be written so", rows)
         whole = source.base is None and source.path.stem == name
         text = source.path.read_text(encoding="utf-8") if whole else ""
         if whole and "retired" not in source.value:
-            text = edited(text, path, {key: value for key, value in entry.items() if source.value.get(key) != value})
+            text = edited(text, path, changes)
         self._write_new(path, text if _reads_as(text, entry) else dumped(entry))
         return path
 
     def amend(self, kind: str, name: str, fields: Mapping[str, Any]) -> Path:
-        """Set whole fields of an entry: in its own file where it stands in this folder, else in one laid over it."""
+        """Set whole fields of an entry: in its own file where it stands in this folder, else in one laid over it.
+
+        A field set to None is taken out, which only the file that holds it can do.
+        """
         document = self._entry(kind, name)
-        now = {**document.value, **fields}
+        self._removable(document, [field for field, value in fields.items() if value is None])
+        now = _filled({**document.value, **fields})
         if now == document.value:
             raise AuthorError(f"{kind} {name!r} reads so already")
         changes = {**fields, **self._joined(document)}
@@ -84,7 +92,7 @@ class Desk:
         else:
             path, text = self.folder / FOLDER_OF_KIND[kind] / f"{name}.yaml", ""
             written = dumped({"kind": kind, "amends": name, **changes})
-        rows = _rows({**document.value, **changes}, kind, path)
+        rows = _rows(_filled({**document.value, **changes}), kind, path)
         if rows:
             raise AuthorError(f"{kind} {name!r} can't be amended so", rows)
         if text:
@@ -92,6 +100,13 @@ class Desk:
         else:
             self._write_new(path, written)
         return path
+
+    def _removable(self, document: Document, names: Sequence[str]) -> None:
+        """Raises AuthorError for a field that stands in another folder's file: an overlay can only replace it."""
+        lent = document.base is not None or not document.path.is_relative_to(self.folder)
+        kept = [name for name in names if name in document.value] if lent else []
+        if kept:
+            raise AuthorError(f"{kept[0]!r} belongs to the entry underneath: it can be changed here, not taken out")
 
     def retire(self, kind: str, name: str, reason: str, replaced_by: Sequence[str]) -> Path:
         """Keep an entry for old cases only, with the reason and what to use instead."""
@@ -141,11 +156,9 @@ class Desk:
         """Write a file that was not there; one that has come in the meantime is left as it is."""
         path.parent.mkdir(parents=True, exist_ok=True)
         try:
-            handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, FILE_MODE)
+            write_new(path, text, FILE_MODE)
         except FileExistsError:
             raise AuthorError(f"{shown(path)} is there already, and is not overwritten") from None
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
 
 
 def field_value(kind: str, name: str, text: str) -> Any:
@@ -161,6 +174,11 @@ def field_value(kind: str, name: str, text: str) -> Any:
     if document is None or list(document.value) != [name]:
         raise AuthorError(f"{name}: {shortened(text, 60)!r} is not YAML", rows)
     return document.value[name]
+
+
+def _filled(entry: Mapping[str, Any]) -> dict[str, Any]:
+    """The entry without the fields that are set to nothing."""
+    return {name: value for name, value in entry.items() if value is not None}
 
 
 def _rows(entry: Mapping[str, Any], kind: str, path: Path) -> list[Problem]:
@@ -184,7 +202,9 @@ def _reads_as(text: str, entry: Mapping[str, Any]) -> bool:
 def _asked(kind: str, missing: Sequence[str]) -> str:
     """A comment for each field that is still to be filled in, with what its schema wants."""
     properties = validator(kind).schema["properties"]  # type: ignore[index]
-    return "".join(f"# {name}: {_wanted(properties[name])}\n" for name in missing)
+    about = {name: properties[name].get("description", "") for name in missing}
+    told = {name: f" ({text})" if text else "" for name, text in about.items()}
+    return "".join(f"# {name}: {_wanted(properties[name])}{told[name]}\n" for name in missing)
 
 
 def _wanted(schema: Mapping[str, Any]) -> str:
@@ -198,7 +218,7 @@ def _wanted(schema: Mapping[str, Any]) -> str:
     if kind == "array":
         return f"[{_wanted(schema.get('items', {}))}, …]"
     about = {"string": "text", "number": "a number", "integer": "a whole number", "boolean": "true or false"}
-    return schema.get("description") or about.get(str(kind), "a value")
+    return about.get(str(kind), "a value")
 
 
 __all__ = ["AuthorError", "Desk", "EditError", "field_value"]

@@ -11,7 +11,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from arclore.engine.library.graph import build_graph
+from arclore.engine.library.graph import build_graph, names_what, wrong_names
+from arclore.engine.library.read import Document
 from arclore.engine.library.stack import load_layers
 
 Entry = Callable[..., dict[str, Any]]
@@ -109,6 +110,25 @@ def test_results_that_no_check_has_are_rows(entry: Entry, write: Write) -> None:
     ]
 
 
+def test_one_entry_alone_is_told_the_same_as_in_its_library(entry: Entry, write: Write) -> None:
+    check = entry("check")
+    check["likelihood"] |= {"positive": "bend", "causes": ["bent-lo", "bent-low"], "source": "nobody-1900"}
+    drill = entry("drill", easier_drill="brush", sources=["nobody-1900"])
+    library = load_layers([write(check, drill, entry("cause"))])
+    told = {row for key in library.documents for row in wrong_names(library, library.documents[key])}
+    assert sorted(told) == build_graph(library)[1] != []
+    half = Document(Path("x.yaml"), {"kind": "check", "likelihood": {"positive": "bend"}}, {})
+    assert [row.code for row in wrong_names(library, half)] == ["unknown-result"]
+
+
+def test_fields_that_name_something_say_what() -> None:
+    assert names_what("cause", ("leads_to", "*", "symptom")) == "symptom"
+    assert names_what("drill", ("harder_drill",)) == "drill"
+    assert names_what("drill", ("sources", "*")) == "source"
+    assert names_what("check", ("changed_set_up", "negative")) == "result"
+    assert names_what("drill", ("title",)) == ""
+
+
 def test_building_writes_nothing_into_the_entries(entry: Entry, write: Write) -> None:
     cause = entry("cause", leads_to=[{"symptom": "stings", "how_often": "often"}])
     library = load_layers([write(cause, entry("symptom"), entry("drill"))])
@@ -122,7 +142,8 @@ def test_building_writes_nothing_into_the_entries(entry: Entry, write: Write) ->
 PROGRAM = """
 import sys
 from pathlib import Path
-from arclore.engine.library.graph import build_graph
+from arclore.engine.library.graph import build_graph, names_what, wrong_names
+from arclore.engine.library.read import Document
 from arclore.engine.library.stack import load_layers
 assert "networkx" not in sys.modules
 library = load_layers([Path(sys.argv[1])])

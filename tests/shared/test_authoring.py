@@ -65,6 +65,7 @@ def changed_lines(one: str, other: str) -> list[str]:
             ["+  - Rest."],
         ),
         ({"minutes": 8}, ["+minutes: 8"]),
+        ({"cue": "NAN"}, ['-cue: "brush it"', '+cue: "NAN"']),
         ({"cue": "brush it"}, []),
     ],
 )
@@ -101,7 +102,7 @@ def test_any_field_of_any_entry_takes_any_value_and_the_others_keep_their_bytes(
     old = value(text)
     name = data.draw(st.sampled_from([*old, "notes"]))
     written = edited(text, path, {name: new})
-    assert value(written) == {**old, name: new}
+    assert value(written) == {key: item for key, item in {**old, name: new}.items() if key != name or new is not None}
     document, _ = read_yaml(text)
     assert document is not None
     lines = text.splitlines()
@@ -114,6 +115,23 @@ def test_any_field_of_any_entry_takes_any_value_and_the_others_keep_their_bytes(
         assert written.splitlines()[len(written.splitlines()) - len(rest) :] == rest
     else:
         assert written.startswith(text)
+
+
+def test_a_field_is_taken_out_with_its_lines_and_nothing_else() -> None:
+    text = edited(TEXT, Path("a.yaml"), {"steps": None, "notes": None})
+    assert value(text) == {name: item for name, item in value(TEXT).items() if name != "steps"}
+    assert "# why these steps: see the spring notes\n" in text
+    assert all(row[0] == "-" for row in changed_lines(TEXT, text))
+    with pytest.raises(EditError, match="by hand"):
+        edited(json.dumps(sound_entry("drill")), Path("a.yaml"), {"cue": None})
+
+
+def test_a_field_of_the_entry_underneath_can_be_replaced_but_not_taken_out(desk: Desk, make: Make) -> None:
+    over = make("stonebeck")
+    upper = Desk(over, load_layers([desk.folder, over]), History(), "Piers Oakley")
+    with pytest.raises(AuthorError, match="underneath"):
+        upper.amend("drill", "larkmoor-brush", {"fade": None})
+    assert not (over / "drills").exists() or not list((over / "drills").iterdir())
 
 
 def test_a_file_in_braces_is_changed_as_well() -> None:
@@ -235,7 +253,7 @@ def test_a_new_entry_says_what_is_still_to_fill_in_and_becomes_sound(run: Run, m
     assert done.code == Exit.DONE
     path = Path(done.json["path"])
     text = path.read_text(encoding="utf-8")
-    assert "\n# minutes: a number\n" in text
+    assert "\n# minutes: a number (how long it takes at the bay)\n" in text
     assert "\n# dose: {sets: a whole number, repetitions: a whole number, with_ball: true or false}\n" in text
     assert len(done.json["to_fill_in"]) == text.count("\n# ")
     assert run("library", "check", folder).code == Exit.PROBLEMS

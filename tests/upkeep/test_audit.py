@@ -8,10 +8,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from arclore.engine.library.read import Document
 from arclore.engine.library.stack import Library, load_layers
-from arclore.engine.upkeep.audit import Audit, audit
+from arclore.engine.upkeep.audit import Audit, audit, audit_entry
 from arclore.engine.upkeep.audit_reading import reading_grade, syllables
 from arclore.engine.upkeep.audit_wording import AVOIDED
+from arclore.engine.upkeep.duplicates import near_titles
 from arclore.engine.upkeep.subject import Subject
 
 from tests.library.conftest import sound_entry
@@ -312,3 +314,23 @@ def test_bearings_are_those_of_the_ranking(subject: Subject) -> None:
         if check["type"] != "measurement":
             told = engine_test(subject.model, check).members[:-1]
             assert {subject.model.ids[i] for i in told.nonzero()[0]} == set(subject.bearings.causes(check))
+
+
+def test_one_entry_is_audited_as_if_it_stood_in_the_library(built_in: Library) -> None:
+    drill = {**built_in.drills["foam-sleeve-outside"], "id": "own", "cue": "it will never fail"}
+    drill["effect"] = {"input": "swing_direction_deg", "change": "less"}
+    before = dict(built_in.drills)
+    found = audit_entry(built_in, Document(Path("drills/own.yaml"), drill, {}))
+    assert {row.code for row in found.errors} == {"banned-phrase", "drill-sign"}
+    assert [row.field for row in found.hints] == ["steps", "title"]
+    assert built_in.drills == before
+
+
+def test_the_nearest_titles_come_first_and_strangers_not_at_all() -> None:
+    titles = {
+        "one": "the player stands too close to the ball",
+        "two": "the player stands far too close to the ball",
+        "other": "a towel lies behind the ball",
+    }
+    assert near_titles("player stands too close, to THE ball", titles) == [("one", 1.0), ("two", 5 / 6)]
+    assert near_titles("", titles) == []

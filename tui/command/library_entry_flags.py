@@ -9,8 +9,8 @@ from arclore.tui.command.library_review_flags import KINDS
 
 FIELDS = """\
 Each --set FIELD=VALUE sets one whole field: plain text where the field holds text,
-otherwise YAML, as in `minutes=8` or `kit=[chalk, towel]`. What breaks the rules
-of its kind is told and nothing is written."""
+otherwise YAML, as in `minutes=8` or `kit=[chalk, towel]`; `kit=null` takes a
+field out. What breaks the rules of its kind is told and nothing is written."""
 
 
 def add_actions(actions: Any) -> None:

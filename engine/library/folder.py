@@ -62,6 +62,8 @@ def _entries(root: Path) -> Iterator[tuple[Path, Problem | None]]:
                     f"nearest: {nearest(item.name, KIND_OF_FOLDER) or 'one of ' + ', '.join(KIND_OF_FOLDER)}"
                 )
                 yield path, _stray(path, "folder", f"unknown folder {shortened(item.name, 40)}", hint)
+        elif item.name in (*KIND_OF_FOLDER, REVIEWS):
+            yield path, _stray(path, "folder", "not a folder", "only a folder has this name")
         elif item.name in KIND_OF_FILE:
             yield path, None
         elif path.suffix.lower() in (".yaml", ".yml"):

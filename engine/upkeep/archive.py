@@ -20,13 +20,13 @@ from pathlib import Path
 from arclore.engine.library.folder import KIND_OF_FILE, KIND_OF_FOLDER, REVIEWS
 from arclore.engine.library.problems import shortened
 from arclore.engine.library.read import MAX_BYTES, shown
-from arclore.engine.upkeep.history import RECORD
+from arclore.engine.upkeep.history import MOST_RECORD_BYTES, RECORD
 
 CHANGES = "CHANGES.md"
 MOST_ZIP_BYTES = 50_000_000
 MOST_BYTES = 100_000_000  # unpacked, all files
 MOST_FILES = 20_000
-MOST_RECORD_BYTES = 20_000_000
+_PLAIN_FLAGS = 0x080E  # how hard it was packed, sizes told afterwards, names in UTF-8
 _SPECIAL = "|".join(map(re.escape, (RECORD, CHANGES, *KIND_OF_FILE)))
 _PATH = re.compile(
     rf"(?:{_SPECIAL}|(?:{'|'.join(KIND_OF_FOLDER)})/[a-z0-9]+(?:-[a-z0-9]+)*\.yaml|{REVIEWS}/[a-z0-9]+(?:[.-][a-z0-9]+)*\.yaml)",
@@ -58,6 +58,7 @@ def read_archive(path: Path) -> dict[str, bytes]:
             if file.read(4) != b"PK\x03\x04":
                 raise ArchiveError(f"{shown(path)} is not a zip file")
             with zipfile.ZipFile(file) as archive:
+                _plain(archive, os.fstat(file.fileno()).st_size)
                 return _contents(archive)
     except OSError as error:
         raise ArchiveError(f"{shown(path)} can't be read: {error.strerror or error}") from None
@@ -106,6 +107,15 @@ def unpack(files: Mapping[str, bytes], target: Path) -> None:
         raise
 
 
+def _plain(archive: zipfile.ZipFile, length: int) -> None:
+    """Refuse an archive with something before its first file, or whose files lie over each other."""
+    members = archive.infolist()
+    if members and min(each.header_offset for each in members) > 0:
+        raise ArchiveError("something stands before its first file")
+    if sum(each.compress_size for each in members) > length:
+        raise ArchiveError("its files are said to be larger than it is")
+
+
 def _contents(archive: zipfile.ZipFile) -> dict[str, bytes]:
     members = archive.infolist()
     if len(members) > MOST_FILES:
@@ -122,7 +132,7 @@ def _contents(archive: zipfile.ZipFile) -> dict[str, bytes]:
         seen.add(member.filename)
         if stat.S_IFMT(member.external_attr >> 16) not in (0, stat.S_IFREG) or member.external_attr & 0x10:
             raise ArchiveError(f"it holds {name!r}, which is not a regular file")
-        if member.flag_bits & 0x1 or member.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
+        if member.flag_bits & ~_PLAIN_FLAGS or member.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
             raise ArchiveError(f"it holds {name!r}, encrypted or packed in a way that is not used here")
     return _unpacked(archive, members)
 

@@ -20,7 +20,9 @@ from arclore.engine.upkeep import git
 from arclore.engine.upkeep.digest import digest
 from arclore.engine.upkeep.people import Person, person
 
+MOST_RECORD_BYTES = 20_000_000
 RECORD = "release.json"  # of an installed release, beside its library.yaml
+_PARTS = (*KIND_OF_FOLDER, REVIEWS)
 _LOG = ("log", "--reverse", "-M", "-c", "--raw", "--no-abbrev", "--no-show-signature", "--no-ext-diff", "--no-textconv")
 _TRAILERS = "%(trailers:key=Co-authored-by,valueonly,unfold,separator=%x02)"
 _FORMAT = f"--format=%x01%H%x02%an <%ae>%x02%aN <%aE>%x02{_TRAILERS}"
@@ -162,13 +164,25 @@ def _settled(folder: Path) -> frozenset[str]:
     settled = set()
     for row in git.text(folder, "ls-tree", "-r", "-z", "HEAD", "--", ".").split("\0"):
         about, tab, path = row.partition("\t")
-        if not tab or path.split("/")[0] not in (*KIND_OF_FOLDER, REVIEWS):
+        if not tab or path.split("/")[0] not in _PARTS:
             continue
-        file = folder / path
         name = about.split(" ")[2]
-        if file.is_file() and not file.is_symlink() and name in _blob_names(file.read_bytes(), len(name)):
+        data = _file(folder / path)
+        if data is not None and name in _blob_names(data, len(name)):
             settled.add(path)
     return frozenset(settled)
+
+
+def _file(path: Path) -> bytes | None:
+    """The content of a file of decent size, or None; no link is followed, no pipe waited for."""
+    try:
+        if path.is_symlink() or not path.is_file():
+            return None
+        with path.open("rb") as file:
+            data = file.read(MOST_RECORD_BYTES + 1)
+    except (OSError, ValueError):
+        return None
+    return data if len(data) <= MOST_RECORD_BYTES else None
 
 
 def _blob_names(data: bytes, length: int) -> tuple[str, str]:
@@ -184,16 +198,14 @@ def _blob_names(data: bytes, length: int) -> tuple[str, str]:
 def _released(record: Path) -> History:
     """The writers as the release's record tells them; a record that can't be read tells nothing."""
     try:
-        files = json.loads(record.read_text(encoding="utf-8"))["files"]
+        files = json.loads((_file(record) or b"").decode("utf-8"))["files"]
         writers = {row["path"]: frozenset(map(person, row["writers"])) for row in files}
-        digests = {row["path"]: row["sha256"] for row in files}
         signers = {row["path"]: str(row["signer"]) for row in files if "signer" in row}
-    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        digests = {row["path"]: row["sha256"] for row in files}
+        inside = {path: _file(record.parent / path) for path in digests if path.split("/")[0] in _PARTS}
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return History("release", whole=False)
-    folder = record.parent
     settled = {
-        path
-        for path, wanted in digests.items()
-        if (folder / path).is_file() and hashlib.sha256((folder / path).read_bytes()).hexdigest() == wanted
+        path for path, data in inside.items() if data is not None and hashlib.sha256(data).hexdigest() == digests[path]
     }
     return History("release", writers, frozenset(settled), signers=signers)

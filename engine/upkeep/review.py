@@ -54,7 +54,11 @@ def read_reviews(folder: Path) -> tuple[list[Review], list[Person] | None, list[
     known: list[Person] | None = None
     problems: list[Problem] = []
     found = sorted(place.iterdir()) if place.is_dir() and not place.is_symlink() else []
-    for name in [path.name for path in found if not path.name.startswith(".")][:MOST_REVIEWS]:
+    names = [path.name for path in found if not path.name.startswith(".") or path.suffix == ".yaml"]
+    if len(names) > MOST_REVIEWS:
+        message = f"more than {MOST_REVIEWS:,} reviews"
+        problems.append(Problem(shown(place), 1, 1, "too-many", message, "take out those of earlier contents"))
+    for name in names[:MOST_REVIEWS]:
         kind = "reviewers" if name == REVIEWERS else "review"
         document, rows = _read(place / name, kind)
         problems += rows

@@ -84,10 +84,8 @@ def _locked(path: Path) -> None:
 def odd_names() -> Cases:
     names = (
         "heath-\x1b[31mred", "heath-\nline", "heath-\ttab", "heath-\x07bell", "heath-\u202eright",
-        "heath-\u200bnothing", "heath-\u0430", "HEATH-A", "heath a", "-rf", "$(touch hurt)", "`touch hurt`", "; touch hurt",
-        "%s%n",
-        "..yaml",
-        "con", "[@click=app.quit]", "a" * 240,
+        "heath-\u200bnothing", "heath-\u0430", "HEATH-A", "heath a", "-rf", "$(touch hurt)", "`touch hurt`",
+        "; touch hurt", "%s%n", "..yaml", "con", "[@click=app.quit]", "a" * 240,
     )  # fmt: skip
     for place, name in itertools.product(("drills", "reviews", ""), names):
 

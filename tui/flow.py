@@ -23,6 +23,7 @@ class Flow:
         self.lesson = lesson or Lesson()
         self.safety: tuple[str, ...] = ()
         self.checks: Mapping[str, Mapping[str, Any]] = {}
+        self.flags: tuple[str, ...] = ()  # what the library's drills and checks ask to spare
         self.answer: dict[str, Any] | None = None
         self.early: dict[str, Any] | None = None
         self.before: dict[str, Any] | None = None
@@ -40,7 +41,8 @@ class Flow:
         if not self.safety:
             return []
         lesson = self.lesson
-        return questions(lesson.answers, lesson.clubs, self.safety, self.checks, self.offered, lesson.handed)
+        known = (self.safety, self.checks, self.offered, lesson.handed, self.flags)
+        return questions(lesson.answers, lesson.clubs, *known)
 
     @property
     def offered(self) -> list[str]:
@@ -106,7 +108,7 @@ class Flow:
         question = self.question
         if question is None or question.several == 1:
             return ""
-        if not self.picked:
+        if not self.picked and not question.none:
             return "Choose at least one, or skip."
         self.give([choice.value for choice in question.choices if choice.value in self.picked])
         return ""
@@ -120,6 +122,8 @@ class Flow:
             return "A safety question cannot be skipped. Not sure counts as yes."
         if value == UNSURE and question.id == "clubs":
             return "Name the club that shows it most, or skip."
+        if value == UNSURE and question.id == "avoid":
+            return "Ask the player, or skip."
         self.give(value)
         return ""
 

@@ -18,9 +18,10 @@ from arclore.engine.geometry.setup import SetUp
 from arclore.engine.geometry.shot import Swing, deliver, fault_free
 from arclore.engine.library.clubs import club_from_entry
 from arclore.engine.library.stack import Library
+from arclore.tui.chances import STANDS_OUT
 from arclore.tui.pictures.stroke import Stroke, played
 from arclore.tui.questions import CLUB_WORDS
-from arclore.tui.wording import GROUPS, STANDS_OUT
+from arclore.tui.wording import GROUPS
 
 MIDS = ("path_deg", "face_deg", "low_point_cm")
 CHANGES = ("arc_height_mm", "loft_deg", "speed_percent")  # measured from the same player's own without a fault

@@ -132,6 +132,8 @@ def case_input(lesson: Lesson) -> dict[str, Any]:
     checks = {q.removeprefix("check:"): value for q, value in stated.items() if q.startswith("check:")}
     if checks:
         case["checks"] = checks
+    if stated.get("avoid"):
+        case["avoid"] = [str(flag) for flag in stated["avoid"]]
     case["pain"] = any(q.startswith("safety:") and v in ("yes", UNSURE) for q, v in answers.items())
     return case
 

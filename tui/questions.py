@@ -40,6 +40,7 @@ class Question:
     steps: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     must: bool = False
+    none: str = ""  # what it means to choose nothing, where that is an answer
 
     def words(self, value: Any) -> str:
         """An answer to this question in words."""
@@ -49,6 +50,8 @@ class Question:
             return "not sure"
         labels = {choice.value: choice.label for choice in self.choices}
         if isinstance(value, (list, tuple)):
+            if not value:
+                return self.none or "nothing"
             return (", " if self.id == "clubs" else " or ").join(labels.get(str(item), str(item)) for item in value)
         if isinstance(value, float):
             return f"{value:g}"
@@ -84,6 +87,21 @@ LEVEL = Question(
         Choice("skilled", "skilled"),
     ),
 )
+FLAGS = {
+    "junior": "a child or growing",
+    "older-adult": "an older adult",
+    "back-history": "back trouble, now or before",
+    "neck-history": "neck trouble",
+    "shoulder-history": "shoulder trouble",
+    "wrist-elbow-history": "wrist or elbow trouble",
+    "hip-knee-history": "hip or knee trouble",
+    "balance-limits": "unsteady on the feet",
+    "bone-fragility": "bones that break easily",
+    "heart-history": "heart trouble",
+    "pregnancy": "pregnancy",
+    "hard-mats": "only hard mats here",
+}
+"""What a drill or check may not be done with, in words; the library says which of them it names."""
 WHICH_CLUBS = Question(
     "clubs",
     "Which clubs show it? One, two or three.",
@@ -189,6 +207,25 @@ def safety_questions(texts: Sequence[str]) -> list[Question]:
     ]
 
 
+def flags_of(*kinds: Mapping[str, Mapping[str, Any]]) -> tuple[str, ...]:
+    """Every flag that some entry of these kinds names, in the order in which they are asked."""
+    named = {flag for entries in kinds for entry in entries.values() for flag in entry.get("not_for", ())}
+    return tuple(flag for flag in FLAGS if flag in named)
+
+
+def spared(flags: Sequence[str]) -> Question:
+    """The question what must be spared today; only what changes the choice of drills, nothing personal."""
+    return Question(
+        "avoid",
+        "Is there anything to spare? Several may be chosen.",
+        "to spare",
+        tuple(Choice(flag, FLAGS[flag]) for flag in flags),
+        several=max(len(flags), 2),
+        hint="Drills and checks that must not be done with it are left out. It is not told to anybody.",
+        none="nothing",
+    )
+
+
 def club_questions(club: str) -> list[Question]:
     """The questions about one club."""
     words = CLUB_WORDS.get(club, club)
@@ -231,13 +268,14 @@ def questions(
     checks: Mapping[str, Mapping[str, Any]],
     offered: Sequence[str],
     handed: str,
+    flags: Sequence[str] = (),
 ) -> list[Question]:
     """Every question of the lesson as it stands: safety, who, clubs, each club, checks done, checks offered."""
     result = safety_questions(safety)
     if WORDS_SAFETY in answers:
         ask = "The student's words speak of pain or of a warning sign. Is that so today?"
         result.append(Question(WORDS_SAFETY, ask, "safety, words", YES_NO, must=True))
-    result += [HANDED, LEVEL, WHICH_CLUBS]
+    result += [HANDED, LEVEL, *([spared(flags)] if flags else []), WHICH_CLUBS]
     for club in clubs:
         result += club_questions(club)
     done = [question.removeprefix("check:") for question in answers if question.startswith("check:")]

@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from math import log2
 from typing import Any
 
-from arclore.tui.command.page import in_hundred, listed, sentence
+from arclore.tui.chances import STANDS_OUT, likely, standing
+from arclore.tui.command.page import listed, sentence
 from arclore.tui.hand import for_hand, side_for_hand
-from arclore.tui.questions import CLUB_WORDS
+from arclore.tui.questions import CLUB_WORDS, FLAGS
 
 STAGE_WORDS = {
     "set-up": "set-up",
@@ -35,7 +36,6 @@ GROUPS = {
     "swing": ("backswing", "change-of-direction", "downswing", "strike", "release"),
 }
 """What is settled before the club moves, and what happens while it moves."""
-STANDS_OUT = 0.15  # a chance below this is no lead
 LEAST_SAID = 0.1  # bits; less is not worth a line
 WORTH_SAYING = 1 / 3  # from here on "nothing to fix" and "none of these" may head the page
 CLEARLY = 1.5  # how many times the other group's share makes it plain
@@ -72,14 +72,6 @@ VALUE_WORDS = {
     },
 }
 """What is said of a flight, in words; a value that is not listed is a word already."""
-
-
-def chance_words(chance: float, table: Mapping[str, float]) -> str:
-    """The word of the library's one table whose number is nearest, with the number beside it."""
-    if not table:
-        return in_hundred(chance)
-    word = min(table, key=lambda name: (abs(table[name] - chance), name)).replace("-", " ")
-    return f"{word}, {in_hundred(chance)}"
 
 
 def bits_words(bits: float) -> str:
@@ -128,31 +120,30 @@ def share_line(answer: Mapping[str, Any]) -> str:
     return f"Suspicion, of 100: set-up, aim and hold {numbers[0]}, swing {numbers[1]}, else {numbers[2]}."
 
 
-def headline(answer: Mapping[str, Any], table: Mapping[str, float]) -> str:
+def headline(answer: Mapping[str, Any]) -> str:
     """What the lesson says at this moment, in one line."""
     if not answer["causes"]:
-        return beyond_the_list(answer, table) or "No cause is listed for these clubs."
+        return beyond_the_list(answer) or "No cause is listed for these clubs."
     leader = answer["causes"][0]
-    chance = chance_words(leader["probability"], table)
-    early = "No lead yet; first" if leader["probability"] < STANDS_OUT else "Leading"
-    return beyond_the_list(answer, table) or f"{early} ({chance}): {leader['title']}."
+    stands = standing(leader["probability"], leader["probability"], first=True)
+    return beyond_the_list(answer) or f"{leader['title'][:1].upper()}{leader['title'][1:]}: {stands}."
 
 
-def beyond_the_list(answer: Mapping[str, Any], table: Mapping[str, float]) -> str:
+def beyond_the_list(answer: Mapping[str, Any]) -> str:
     """Said where "nothing to fix" or "something not listed" is likelier than any listed cause; "" where not."""
     first = max([WORTH_SAYING, *(cause["probability"] for cause in answer["causes"])])
     nothing, unlisted = answer["nothing_to_fix"], answer["none_of_these"]
     if nothing > max(first, unlisted):
-        return f"Likelier than any cause: nothing to fix ({chance_words(nothing, table)})."
+        return f"Likelier than any cause: nothing to fix, {likely(nothing)}."
     if unlisted > first:
-        return f"Likelier than any cause: something not listed here ({chance_words(unlisted, table)})."
+        return f"Likelier than any cause: something not listed here, {likely(unlisted)}."
     return ""
 
 
 def stand_out(answer: Mapping[str, Any]) -> str:
     """How far the leader stands out from the rest, in words; "" where it does."""
     chances = [cause["probability"] for cause in answer["causes"]]
-    if not chances or beyond_the_list(answer, {}):
+    if not chances or beyond_the_list(answer):
         return ""
     if chances[0] < STANDS_OUT:
         return "No cause stands out yet."
@@ -160,11 +151,11 @@ def stand_out(answer: Mapping[str, Any]) -> str:
     return "" if close < 2 else f"The first {close} are close; the next check parts them."
 
 
-def tail_lines(answer: Mapping[str, Any], table: Mapping[str, float]) -> list[str]:
+def tail_lines(answer: Mapping[str, Any]) -> list[str]:
     """What is always said beside the causes: nothing to fix, none of these."""
     return [
-        f"Nothing to fix: {chance_words(answer['nothing_to_fix'], table)}.",
-        f"None of these: {chance_words(answer['none_of_these'], table)}; checks that rule causes out raise it.",
+        f"Nothing to fix: {likely(answer['nothing_to_fix'])}.",
+        f"None of these: {likely(answer['none_of_these'])}; checks that rule causes out raise it.",
     ]
 
 
@@ -369,6 +360,16 @@ def drill_lines(drill: Mapping[str, Any], handed: str) -> list[str]:
     ]
     lines += [f"{number}. {for_hand(step, handed)}" for number, step in enumerate(drill["steps"], start=1)]
     return lines + [f"{name.capitalize()}: {for_hand(drill[name], handed)}." for name in ("easier", "harder")]
+
+
+def left_out(drills: Mapping[str, Mapping[str, Any]], cause: str, avoid: Sequence[str], handed: str) -> list[str]:
+    """The drills for a cause that must not be done with what is to be spared, each with a word why."""
+    lines = []
+    for drill in drills.values():
+        kept_from = [FLAGS.get(flag, flag) for flag in drill.get("not_for", ()) if flag in avoid]
+        if kept_from and cause in drill.get("for", {}).get("causes", ()) and "retired" not in drill:
+            lines.append(f"Left out: {for_hand(str(drill['title']), handed)} (not with: {listed(kept_from, 'or')}).")
+    return lines
 
 
 def caution_lines(entry: Mapping[str, Any], always: Sequence[str], handed: str) -> list[str]:

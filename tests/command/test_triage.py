@@ -97,7 +97,7 @@ def test_the_page_says_all_a_coach_needs(run: Run) -> None:
     assert "with the 7-iron" in text
     for row in (*answer["causes"][:5], answer["next_checks"][0], answer["drills"][0]):
         assert row["title"][1:].rstrip(".") in text
-    assert f"leading, {round(100 * answer['causes'][0]['probability'])} in 100" in text
+    assert f"far from sure ({round(100 * answer['causes'][0]['probability'])} in 100)" in text
     assert f"hit {answer['need_balls']} more balls" in text
     assert "the irons are hooking" in text
     for word in ("the geometry", "times as likely", "Dose:", "Passed when", "What is not known", "Keep 3 m clear"):

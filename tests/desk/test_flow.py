@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from arclore.tui.flow import Flow
+from arclore.tui.questions import flags_of
 
 from tests.desk.fakes import answer, cause, small_library
 
@@ -147,3 +148,24 @@ def test_nothing_leads_on_where_no_check_is_on_offer() -> None:
     flow.ranked(answer(cause("stance", 0.5), next_checks=[]))
     assert not flow.next_check()
     assert flow.current == "balls@driver"
+
+
+def test_what_is_to_spare_is_asked_where_the_library_names_it_and_nothing_is_an_answer() -> None:
+    flow = Flow()
+    flow.safety = ("Sore?",)
+    flow.flags = flags_of({"a": {"not_for": ["pregnancy", "junior"]}}, {"b": {}})
+    flow.advance()
+    for _ in range(3):
+        flow.choose(0)
+    assert flow.current == "avoid"
+    assert [choice.value for choice in flow.question.choices] == ["junior", "pregnancy"]  # type: ignore[union-attr]
+    assert flow.wave("unsure") == "Ask the player, or skip."
+    assert flow.confirm() == ""
+    flow.choose(0)
+    flow.confirm()
+    assert flow.case is not None
+    assert "avoid" not in flow.case
+    flow.go_to("avoid")
+    flow.choose(1)
+    flow.confirm()
+    assert flow.case["avoid"] == ["pregnancy"]

@@ -24,7 +24,7 @@ RUN = "import sys; from arclore.tui.desk import run; sys.exit(run())"
 SHARED = Thinker()
 """One reading of the library for all tests here."""
 
-WHO = "1 1 1 1 {hand} 1 1 enter"
+WHO = "1 1 1 1 {hand} 1 enter 1 enter"
 MIRROR = {"1": "3", "3": "1"}
 
 
@@ -157,9 +157,11 @@ def test_quitting_while_a_ranking_runs_takes_less_than_two_seconds(tmp_path: Pat
     )
     with Terminal(slow, tmp_path) as terminal:
         terminal.wait_for(b"painful")
-        for then in (b"numbness", b"chest", b"operation", b"stand", b"along", b"Which clubs"):
+        for then in (b"numbness", b"chest", b"operation", b"stand", b"along", b"to spare"):
             terminal.type("1")
             terminal.wait_for(then)
+        terminal.type("\r")
+        terminal.wait_for(b"Which clubs")
         terminal.type("1\r")
         terminal.wait_for(b"start")
         time.sleep(0.3)

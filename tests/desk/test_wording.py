@@ -4,24 +4,51 @@ from __future__ import annotations
 
 import pytest
 from arclore.tui import wording
+from arclore.tui.chances import likely, standing
 from arclore.tui.wording import Said
 
 from tests.desk.fakes import answer, cause
-
-TABLE = {"rarely": 0.08, "sometimes": 0.28, "as-often-as-not": 0.5, "often": 0.7}
 
 
 @pytest.mark.parametrize(
     ("chance", "words"),
     [
-        (0.001, "rarely, under 1 in 100"),
-        (0.3, "sometimes, 30 in 100"),
-        (0.55, "as often as not, 55 in 100"),
-        (0.999, "often, over 99 in 100"),
+        (0.001, "hardly likely (under 1 in 100)"),
+        (0.3, "possible (30 in 100)"),
+        (0.55, "as likely as not (55 in 100)"),
+        (0.999, "nearly sure (over 99 in 100)"),
     ],
 )
-def test_a_chance_has_the_nearest_word_of_the_one_table_and_its_number(chance: float, words: str) -> None:
-    assert wording.chance_words(chance, TABLE) == words
+def test_how_likely_a_thing_is_has_words_and_its_number(chance: float, words: str) -> None:
+    assert likely(chance) == words
+
+
+@pytest.mark.parametrize(
+    ("chance", "top", "words"),
+    [
+        (0.04, 0.04, "leads, but far from sure (4 in 100)"),
+        (0.2, 0.2, "leads, but not sure (20 in 100)"),
+        (0.6, 0.6, "leads, likelier than not (60 in 100)"),
+        (0.9, 0.9, "leads, nearly sure (90 in 100)"),
+        (0.035, 0.04, "close behind (4 in 100)"),
+        (0.02, 0.04, "possible (2 in 100)"),
+        (0.002, 0.04, "less likely (under 1 in 100)"),
+        (0.55, 0.7, "likely too (55 in 100)"),
+    ],
+)
+def test_a_cause_is_told_by_how_it_stands_in_the_field(chance: float, top: float, words: str) -> None:
+    assert standing(chance, top, first=chance == top) == words
+
+
+def test_a_drill_that_must_not_be_done_is_named_with_a_word_why() -> None:
+    drills = {
+        "arch": {"title": "arch {left}", "not_for": ["back-history", "pregnancy"], "for": {"causes": ["stance"]}},
+        "step": {"title": "step in", "not_for": [], "for": {"causes": ["stance"]}},
+        "other": {"title": "something else", "not_for": ["back-history"], "for": {"causes": ["grip"]}},
+    }
+    told = wording.left_out(drills, "stance", ["back-history", "junior"], "left")
+    assert told == ["Left out: arch right (not with: back trouble, now or before)."]
+    assert wording.left_out(drills, "stance", [], "left") == []
 
 
 @pytest.mark.parametrize(
@@ -110,10 +137,10 @@ def test_a_finding_is_told_in_words(finding: str, words: str) -> None:
 
 
 def test_nothing_to_fix_and_none_of_these_head_the_page_only_where_they_are_worth_it() -> None:
-    assert wording.beyond_the_list(answer(cause("x", 0.05), none_of_these=0.1), TABLE) == ""
-    assert "not listed" in wording.beyond_the_list(answer(cause("x", 0.05), none_of_these=0.5), TABLE)
-    assert "nothing to fix" in wording.beyond_the_list(answer(cause("x", 0.05), nothing_to_fix=0.6), TABLE)
-    assert "nothing to fix" in wording.beyond_the_list(answer(nothing_to_fix=0.6), TABLE)
+    assert wording.beyond_the_list(answer(cause("x", 0.05), none_of_these=0.1)) == ""
+    assert "not listed" in wording.beyond_the_list(answer(cause("x", 0.05), none_of_these=0.5))
+    assert "nothing to fix" in wording.beyond_the_list(answer(cause("x", 0.05), nothing_to_fix=0.6))
+    assert "nothing to fix" in wording.beyond_the_list(answer(nothing_to_fix=0.6))
 
 
 @pytest.mark.parametrize(

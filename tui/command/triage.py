@@ -45,7 +45,7 @@ def run(given: argparse.Namespace) -> Exit:
     if given.json:
         print_json(answer)
     else:
-        write_answer(answer, library).show()
+        write_answer(answer, library, document.value.get("avoid", ())).show()
     return Exit.SAFETY_STOP if answer["stop"] else Exit.DONE
 
 

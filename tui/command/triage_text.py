@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from arclore.engine.library.stack import Library
+from arclore.tui.chances import standing
 from arclore.tui.command.page import Page, between, counted, in_hundred, listed, number, sentence
 from arclore.tui.hand import for_hand, side_for_hand
+from arclore.tui.wording import beyond_the_list, left_out
 
 CHANGES = (
     ("path_deg", "club path", "deg"),
@@ -35,13 +38,18 @@ WHERE = {
 }
 
 
-def write_answer(answer: dict[str, Any], library: Library) -> Page:
-    """The page of an answer of ``triage``."""
+def write_answer(answer: dict[str, Any], library: Library, avoid: Sequence[str] = ()) -> Page:
+    """The page of an answer of ``triage``; ``avoid`` is what the case asks to spare."""
     page = Page()
     if answer["stop"]:
         _stop(page, answer)
         return page
-    for write in (_early, _club, _causes, _next_check, _priority, _drill, _words, _unknown):
+    for write in (_early, _club, _causes, _next_check, _priority, _drill):
+        write(page, answer, library)
+    for cause in answer["causes"][:1]:
+        for line in left_out(library.drills, cause["id"], avoid, answer["handed"]):
+            page.paragraph(line, 2)
+    for write in (_words, _unknown):
         write(page, answer, library)
     page.heading("Take care")
     for caution in library.settings["safety"]["cautions"]:
@@ -100,12 +108,10 @@ def _causes(page: Page, answer: dict[str, Any], library: Library) -> None:
     if not any(cause["because"] for cause in answer["causes"]):
         page.paragraph("Nothing that was said tells causes apart yet; this is what is common at this level.")
     top = answer["causes"][0]["probability"]
-    if answer["nothing_to_fix"] > max(top, answer["none_of_these"]):
-        page.paragraph(f"Most likely nothing needs a fix: {in_hundred(answer['nothing_to_fix'])}.")
-    elif answer["none_of_these"] > top:
-        page.paragraph(f"Most likely it is something not listed here: {in_hundred(answer['none_of_these'])}.")
+    if beyond := beyond_the_list(answer):
+        page.paragraph(beyond)
     for rank, cause in enumerate(answer["causes"][:SHOWN_CAUSES]):
-        chance = f"{_standing(rank, cause['probability'], top)}, {in_hundred(cause['probability'])}"
+        chance = standing(cause["probability"], top, rank == 0)
         page.paragraph(sentence(cause["title"]), 0, f"{rank + 1}. ")
         page.paragraph(f"{chance}; {WHERE.get(cause['stage'], _plain(cause['stage']))}.", 3)
         for reason in cause["because"][:SHOWN_REASONS]:
@@ -114,13 +120,6 @@ def _causes(page: Page, answer: dict[str, Any], library: Library) -> None:
     page.paragraph(f"By family: {_chances(answer['families'][:4])}.")
     stages = _chances(answer["stages"]["involved"][:4])
     page.paragraph(f"Set-up or swing? Something acts in: {stages} (they may act together).")
-
-
-def _standing(rank: int, chance: float, top: float) -> str:
-    if rank == 0:
-        return "leading"
-    share = chance / top if top else 0.0
-    return "close behind" if share >= 0.7 else "possible" if share >= 0.3 else "less likely"
 
 
 def _times(bits: float) -> str:

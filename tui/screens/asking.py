@@ -8,6 +8,7 @@ from typing import Any, cast
 
 from arclore.tui.background import in_background
 from arclore.tui.messages import EngineFailed, LibraryReady, Ranked, SafetyReady
+from arclore.tui.questions import flags_of
 from arclore.tui.screens.openers import Openers
 from arclore.tui.thinker import Safety
 from arclore.tui.widgets.shelf import Shelf
@@ -110,9 +111,10 @@ class Asking(Openers):
         assert bench is not None
         library = bench.library
         titles = {name: entry["title"] for kind in (library.symptoms, library.checks) for name, entry in kind.items()}
-        table = library.settings.get("frequency_words", {})
-        self.shelf = Shelf(library.checks, library.drills, titles, table, self.safety.cautions, library.causes)
-        self.flow.checks = library.checks
+        self.shelf = Shelf(library.checks, library.drills, titles, self.safety.cautions, library.causes)
+        self.flow.checks, self.flow.flags = library.checks, flags_of(library.drills, library.checks)
+        if self.flow.question is not None and self.flow.question.id != self.flow.current:  # it is asked no more
+            self.flow.advance()
         if event.problems:
             self.say(f"{event.problems} problems in the library: run  arclore library check", "warning")
         self.follow()

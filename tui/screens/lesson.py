@@ -9,13 +9,14 @@ from arclore.tui.flow import Flow
 from arclore.tui.keys import LESSON, help_rows
 from arclore.tui.lesson import ASKED, UNSURE, WORDS_SAFETY
 from arclore.tui.lesson_store import Saved, Store
+from arclore.tui.questions import FLAGS
 from arclore.tui.screens.asking import Asking
 from arclore.tui.screens.help import HelpScreen
 from arclore.tui.screens.sized import Sized, TooSmall
 from arclore.tui.screens.stop import StopScreen
 from arclore.tui.screens.words import WordsScreen
 from arclore.tui.thinker import Thinker
-from arclore.tui.widgets.choices import DIGITS, Choices
+from arclore.tui.widgets.choices import KEYS, Choices
 from arclore.tui.widgets.drill_pane import DrillPane
 from arclore.tui.widgets.picture_pane import PicturePane
 from arclore.tui.widgets.question_pane import CaseList, QuestionPane
@@ -46,7 +47,7 @@ class LessonScreen(Sized, Asking):
 
     DEEDS = LESSON
     BINDINGS: ClassVar[list[BindingType]] = [
-        *(Binding(digit, f"choose({number})", show=False) for number, digit in enumerate(DIGITS)),
+        *(Binding(key, f"choose({number})", show=False) for number, key in enumerate(KEYS)),
         Binding("n", "letter('n')", show=False),
         Binding("y", "letter('y')", show=False),
         *(deed.binding() for deed in LESSON),
@@ -58,6 +59,7 @@ class LessonScreen(Sized, Asking):
         self.thinker = thinker
         self.store = store
         self.flow = Flow()
+        self.flow.flags = tuple(FLAGS)  # until the library says which of them it names
         self.shelf = Shelf()
         self.view = "question"
         self.marked = ""
@@ -111,10 +113,10 @@ class LessonScreen(Sized, Asking):
 
     def paint_ranking(self) -> None:
         """Show the ranking, which may be there before its explanation."""
-        flow, shelf, state = self.flow, self.shelf, self.ranking_state
+        flow, state = self.flow, self.ranking_state
         marked = self.marked if flow.early is None else self.leader(flow.early)
-        self.query_one(RankingPane).show(flow, shelf, marked, state)
-        self.query_one(Summary).present(flow, shelf, state)
+        self.query_one(RankingPane).show(flow, marked, state)
+        self.query_one(Summary).present(flow, state)
 
     def say(self, text: str, severity: str = "information") -> None:
         """A notice; its text is data and never markup."""
@@ -151,7 +153,7 @@ class LessonScreen(Sized, Asking):
     def action_choose(self, index: int) -> None:
         question = self.flow.question
         if question is not None and question.number:
-            self.action_type(DIGITS[index])
+            self.action_type(KEYS[index])
             return
         before = self.flow.lesson
         problem = self.flow.choose(index)
@@ -276,8 +278,8 @@ class LessonScreen(Sized, Asking):
         except OSError as problem:
             self.say(f"the lesson could not be saved: {problem.strerror or problem}", "error")
         self.store.begin()
-        checks, self.flow = self.flow.checks, Flow()
-        self.flow.safety, self.flow.checks = self.safety.questions, checks
+        old, self.flow = self.flow, Flow()
+        self.flow.safety, self.flow.checks, self.flow.flags = old.safety, old.checks, old.flags
         self.flow.advance()
         self.view = "question"
         self.follow()

@@ -13,6 +13,7 @@ from textual.message import Message
 from textual.widget import Widget
 
 DIGITS = "123456789"
+KEYS = DIGITS + "abf"  # letters that nothing else uses, for a tenth choice and more
 GAP = 1  # cells between two choices of a row
 
 
@@ -35,10 +36,10 @@ class Choices(Widget):
         self._choices: tuple[Choice, ...] = ()
         self._chosen: frozenset[str] = frozenset()
         self._boxes = False
-        self._keys: Sequence[str] = DIGITS
+        self._keys: Sequence[str] = KEYS
 
     def show(
-        self, choices: Sequence[Choice], chosen: Sequence[str], boxes: bool = False, keys: Sequence[str] = DIGITS
+        self, choices: Sequence[Choice], chosen: Sequence[str], boxes: bool = False, keys: Sequence[str] = KEYS
     ) -> None:
         """Show these choices, each with its key; ``boxes``: several may be chosen."""
         self._choices, self._chosen, self._boxes, self._keys = tuple(choices), frozenset(chosen), boxes, keys

@@ -28,10 +28,13 @@ class DrillPane(Vertical):
     def show(self, flow: Flow, shelf: Shelf, marked: str, shift: int) -> None:
         """Show a drill for the marked cause, the one that is `shift` further on in the offer."""
         drill = offered(flow, shelf, marked, shift)
+        avoid = flow.lesson.answers.get("avoid")
+        spared = wording.left_out(shelf.drills, marked, avoid if isinstance(avoid, list) else (), flow.lesson.handed)
         body, cautions = self.query_one("#drill", Static), self.query_one("#cautions", Static)
         handed = flow.lesson.handed
         if drill is None:
-            body.update(lines(heading("Drill"), "No drill is on offer yet."))
+            none = "No drill is on offer." if spared else "No drill is on offer yet."
+            body.update(lines(heading("Drill"), none, *spared))
             cautions.update(Content(""))
             return
         body.update(
@@ -41,6 +44,7 @@ class DrillPane(Vertical):
                 *wording.drill_lines(drill, handed),
                 " ",
                 "v shows it to the student in plain words; o makes the page to take home.",
+                *spared,
             )
         )
         texts = wording.caution_lines(drill, shelf.cautions, handed)

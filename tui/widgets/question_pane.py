@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import ClassVar
 
 from arclore.tui.flow import Flow
@@ -88,7 +88,7 @@ class QuestionPane(Vertical):
                 self.query_one(CaseList).focus()
         elif not number.has_focus:
             number.value = f"{given:g}" if isinstance(given, (int, float)) else ""
-        offered = _waves(question)
+        offered = _waves(question, flow.picked)
         waves.show(list(offered.values()), [str(given)], keys=list(offered))
         more.update(_cautions(question, shelf))
         self.query_one(CaseList).show(flow, shelf.titles)
@@ -188,10 +188,11 @@ def _cautions(question: Question, shelf: Shelf) -> Content:
     return lines(heading("Caution"), *points(question.cautions or shelf.cautions))
 
 
-def _waves(question: Question) -> dict[str, Choice]:
+def _waves(question: Question, picked: Sequence[str]) -> dict[str, Choice]:
     """What can be said instead of an answer, by key."""
-    waves = {"Enter": Choice(CONFIRM, "done")} if question.several > 1 else {}
-    if not question.number:
+    done = question.none if question.none and not picked else "done"
+    waves = {"Enter": Choice(CONFIRM, done)} if question.several > 1 else {}
+    if not question.number and not question.none:
         waves["0"] = Choice(UNSURE, "not sure")
     if not question.must:
         waves["s"] = Choice(SKIPPED, "skip")

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from typing import Any, ClassVar
 
 from arclore.tui import wording
+from arclore.tui.chances import standing
 from arclore.tui.flow import Flow
-from arclore.tui.widgets.shelf import Shelf
 from arclore.tui.widgets.text import heading, lines, plain
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -39,14 +39,14 @@ class RankingPane(Vertical):
         yield CauseList(id="causes")
         yield Static(id="tail")
 
-    def show(self, flow: Flow, shelf: Shelf, marked: str, state: str) -> None:
+    def show(self, flow: Flow, marked: str, state: str) -> None:
         """Show the ranking of the flow, or what it still waits for."""
         answer, before = flow.ranking
         place, tail = self.query_one("#place-text", Static), self.query_one("#tail", Static)
         title = f"Ranking, {state}" if state else "Ranking"
         if answer is None:
             place.update(lines(heading(title), waiting(flow)))
-            self._list([], shelf, {}, marked)
+            self._list([], {}, marked)
             tail.update(Content(""))
             return
         moved = wording.moved_lines(before, answer, flow.said)
@@ -54,7 +54,7 @@ class RankingPane(Vertical):
             lines(
                 heading(title),
                 plain(wording.too_early(answer), "bold reverse"),
-                plain(wording.beyond_the_list(answer, shelf.words), "bold"),
+                plain(wording.beyond_the_list(answer), "bold"),
                 plain(wording.place_line(answer), "bold"),
                 plain(wording.stand_out(answer)),
                 wording.share_line(answer),
@@ -62,16 +62,16 @@ class RankingPane(Vertical):
             )
         )
         first = answer["priority"]["id"] if answer["priority"] else ""
-        self._list(answer["causes"], shelf, wording.places(before), marked, first)
-        tail.update(lines(*wording.tail_lines(answer, shelf.words)))
+        self._list(answer["causes"], wording.places(before), marked, first)
+        tail.update(lines(*wording.tail_lines(answer)))
 
     def _list(
-        self, causes: list[dict[str, Any]], shelf: Shelf, before: Mapping[str, int], marked: str, first: str = ""
+        self, causes: list[dict[str, Any]], before: Mapping[str, int], marked: str, first: str = ""
     ) -> None:
         options = []
         for number, cause in enumerate(causes, start=1):
             mark = wording.moved_mark(cause["id"], before, number)
-            chance = wording.chance_words(cause["probability"], shelf.words)
+            chance = standing(cause["probability"], causes[0]["probability"], number == 1)
             stage = wording.STAGE_WORDS.get(cause["stage"], cause["stage"])
             parts = (f"{number}. {chance}", stage, mark, "change this first" if cause["id"] == first else "")
             head = " · ".join(part for part in parts if part)

@@ -9,11 +9,10 @@ from typing import Any
 
 @dataclass(frozen=True)
 class Shelf:
-    """Entries, titles of symptoms and checks by id, the table of words of frequency, cautions that always hold."""
+    """Entries, titles of symptoms and checks by id, cautions that always hold."""
 
     checks: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
     drills: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
     titles: Mapping[str, str] = field(default_factory=dict)
-    words: Mapping[str, float] = field(default_factory=dict)
     cautions: tuple[str, ...] = ()
     causes: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)

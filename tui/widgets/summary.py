@@ -5,7 +5,6 @@ from __future__ import annotations
 from arclore.tui import wording
 from arclore.tui.flow import Flow
 from arclore.tui.widgets.ranking_pane import waiting
-from arclore.tui.widgets.shelf import Shelf
 from arclore.tui.widgets.text import plain
 from textual.content import Content
 from textual.widgets import Static
@@ -14,7 +13,7 @@ from textual.widgets import Static
 class Summary(Static):
     """The leading cause, set-up or swing, the next check: one line each."""
 
-    def present(self, flow: Flow, shelf: Shelf, state: str) -> None:
+    def present(self, flow: Flow, state: str) -> None:
         """Show where the flow stands."""
         answer, _ = flow.ranking
         busy = f"({state}) " if state else ""
@@ -24,7 +23,7 @@ class Summary(Static):
             checks = answer["next_checks"]
             none = "being worked out" if flow.early is not None else "none worth its time"
             texts = [
-                busy + wording.headline(answer, shelf.words),
+                busy + wording.headline(answer),
                 wording.too_early(answer) or wording.place_line(answer),
                 f"Next check: {checks[0]['title'] if checks else none}",
             ]

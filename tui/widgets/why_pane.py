@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from arclore.tui import wording
+from arclore.tui.chances import standing
 from arclore.tui.command.page import sentence
 from arclore.tui.flow import Flow
 from arclore.tui.hand import for_hand
@@ -37,12 +38,13 @@ class WhyPane(VerticalScroll):
             shown.update(lines(heading(title), "Nothing to explain yet."))
             return
         cause = next((c for c in answer["causes"] if c["id"] == marked), answer["causes"][0])
+        top = answer["causes"][0]
         because = wording.because_lines(cause, shelf.titles, handed)
         shown.update(
             lines(
                 heading(title),
                 plain(for_hand(cause["title"], handed), "bold"),
-                f"{wording.chance_words(cause['probability'], shelf.words)}; "
+                f"{standing(cause['probability'], top['probability'], cause is top)}; "
                 f"{wording.STAGE_WORDS.get(cause['stage'], cause['stage'])}",
                 *(points(because) or [plain("No answer bears on it yet.")]),
                 heading("Geometry"),

@@ -59,9 +59,6 @@ def take_home(
     cause: Mapping[str, Any], drill: Mapping[str, Any], always: Sequence[str], handed: str, retest: date, name: str = ""
 ) -> TakeHome:
     """The page of one cause and one drill for it. ``always``: cautions that stand where the drill has none."""
-    dose, mark = drill["dose"], drill["pass_mark"]
-    days = f", {dose['days_a_week']} days a week" if "days_a_week" in dose else ""
-    ball = "with" if dose["with_ball"] else "without"
 
     def own(text: object) -> str:
         return sentence(for_hand(str(text), handed))
@@ -71,12 +68,23 @@ def take_home(
         Part("Think of this, and of nothing else", (own(drill["cue"]),), "cue"),
         Part("The drill", (own(drill["title"]),)),
         Part("How", tuple(own(step) for step in drill["steps"]), "steps"),
-        Part("How much", (f"{dose['sets']} x {dose['repetitions']}, {ball} a ball{days}.",)),
-        Part("When it is good enough", (own(f"{mark['hits']} of {mark['of']} {mark['counts']}"),)),
+        Part("How much", (sentence(dose_line(drill["dose"])),)),
+        Part("When it is good enough", (own(mark_line(drill["pass_mark"])),)),
         Part("Take care", (*map(sentence, caution_lines(drill, always, handed)), PAIN), "points"),
         Part("Test it again", (f"On {retest.day} {retest:%B %Y}: {for_hand(str(drill['retest']), handed)}.",)),
     )
     return TakeHome(parts, name)
+
+
+def dose_line(dose: Mapping[str, Any]) -> str:
+    """How much of a drill, in words."""
+    days = f", {dose['days_a_week']} days a week" if "days_a_week" in dose else ""
+    return f"{dose['sets']} x {dose['repetitions']}, {'with' if dose['with_ball'] else 'without'} a ball{days}"
+
+
+def mark_line(mark: Mapping[str, Any]) -> str:
+    """When a drill is done well enough, in words."""
+    return f"{mark['hits']} of {mark['of']} {mark['counts']}"
 
 
 def as_text(page: TakeHome) -> str:

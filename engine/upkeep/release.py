@@ -65,7 +65,7 @@ def make(
         raise ReleaseError("the library has problems", rows)
     if not history.whole:
         raise ReleaseError("its history is cut short, so its authors are not known: fetch it whole")
-    chosen = [status for status in found if _far_enough(status, least)]
+    chosen = [status for status in found if far_enough(status, least)]
     files = {name: _lf(folder / name) for name in ("library.yaml", "sources.yaml") if (folder / name).is_file()}
     for status in chosen:
         document = library.documents[status.kind, status.id]
@@ -153,7 +153,8 @@ def content_digest(files: Mapping[str, bytes]) -> str:
     return digest_of_bytes(canonical(digests).encode())
 
 
-def _far_enough(status: Status, least: str) -> bool:
+def far_enough(status: Status, least: str) -> bool:
+    """Whether an entry stands at ``least`` or further; a retired one always does."""
     return status.status == "retired" or STATUSES.index(status.status) >= STATUSES.index(least)
 
 

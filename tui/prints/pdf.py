@@ -17,7 +17,7 @@ FONT = "sans"
 LEADING = 1.22
 MM = 25.4 / 72  # of a point
 SEVERAL_SHEETS_PT = 14.0  # on the wall, where one sheet can't hold all
-NO_SHAPE = "\N{WHITE SQUARE}"
+NO_SHAPE = "?"
 
 
 @dataclass(frozen=True)

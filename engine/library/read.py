@@ -32,6 +32,7 @@ _BOOL = re.compile(r"true|false")
 _INT = re.compile(r"[-+]?(?:0|[1-9][0-9]*)")
 _FLOAT = re.compile(r"[-+]?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?(?:[eE][-+]?[0-9]+)?")
 _NOT_FINITE = re.compile(r"[-+]?\.?(?:nan|inf)", re.IGNORECASE)
+_CONFLICT = re.compile(r"^<{7} ", re.MULTILINE)
 _CUT = re.compile(r"[ \t]#[^ \t\n#]")
 # Characters that are not what they seem: controls, odd spaces, format and direction characters, surrogates.
 _UNSEEN = re.compile(
@@ -245,6 +246,12 @@ class _Reading:
                 self._row(at, "directive", "a % directive", "remove the line")
 
     def _syntax(self, error: yaml.YAMLError) -> None:
+        torn = _CONFLICT.search(self.text)
+        if torn:
+            line = self.text.count("\n", 0, torn.start()) + 1
+            message = "two versions stand here side by side, as git left them"
+            self._row((line, 1), "conflict", message, "keep what holds of both, and delete the lines of marks")
+            return
         mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
         position = (mark.line + 1, mark.column + 1) if mark else (1, 1)
         said = getattr(error, "problem", None) or getattr(error, "reason", None) or "not YAML"

@@ -153,7 +153,10 @@ def _added(layers: list[Layer], folder: Path, name: str, namespace: str, address
         raise LayerError(f"{shown(folder)} is laid already: it is the built-in library or your own")
     for other in layers:
         if other.name == layer.name:
-            raise LayerError(f"the name {layer.name!r} is taken: give another with --name")
+            raise LayerError(
+                f"the name {layer.name!r} is taken: to put this in its place, first arclore library remove "
+                f"{layer.name}; to have both, give another with --name"
+            )
         if other.folder == folder:
             raise LayerError(f"{shown(folder)} is laid already, as {other.name!r}")
         if f"{other.namespace}-".startswith(f"{layer.namespace}-") or f"{layer.namespace}-".startswith(

@@ -40,7 +40,11 @@ class Judged:
 
 @dataclass(frozen=True)
 class Status:
-    """Where an entry stands. ``waits_for`` is author, reviewer or empty; ``expires`` is when approval ends."""
+    """Where an entry stands. ``waits_for`` is author, reviewer or empty; ``expires`` is when approval ends.
+
+    ``who`` are the people it waits for: its authors, or those on the library's list of reviewers who may approve
+    it. Where it waits for a reviewer and the library has no list, anyone but an author may.
+    """
 
     kind: str
     id: str
@@ -51,6 +55,7 @@ class Status:
     waits_for: str
     expires: date | None
     reviews: tuple[Judged, ...]
+    who: tuple[Person, ...] = ()
 
 
 def statuses(library: Library, folder: Path, history: History, today: date) -> tuple[list[Status], list[Problem]]:
@@ -119,7 +124,9 @@ def _status(
     waits_for = "author" if status == "in-review" and rejected else waits.get(status, "reviewer")
     shown_expiry = expires if status in ("approved", "due-again") else None
     title = str(document.value["title"])
-    return Status(*key, title, status, content, authors, waits_for, shown_expiry, judged)
+    able = tuple(each for each in known or () if not is_author(each, authors))
+    who = {"author": authors, "reviewer": able}.get(waits_for, ())
+    return Status(*key, title, status, content, authors, waits_for, shown_expiry, judged, who)
 
 
 def _weighs(judged: Judged) -> bool:

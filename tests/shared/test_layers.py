@@ -33,7 +33,7 @@ def test_layers_are_laid_in_the_order_in_which_they_were_added(run: Run, make: M
     assert places == [own, high, low]
     rows = run("library", "list", "--json").json["layers"]
     assert [row["name"] for row in rows] == ["built-in", "larkmoor", "stonebeck", "personal"]
-    assert [(row["adds"], row["amends"]) for row in rows[1:]] == [(0, 0), (1, 0), (0, 1)]
+    assert [(row["adds"], row["amends"]) for row in rows[1:]] == [(1, 0), (1, 1), (0, 1)]
     assert run("library", "check", "--json").json["layers"][1:] == [str(low), str(high), str(own)]
 
 

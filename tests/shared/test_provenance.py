@@ -48,8 +48,8 @@ def test_each_field_has_its_layer_line_and_what_it_lies_over(laid: tuple[Path, P
 def test_the_command_shows_it(run: Run, laid: tuple[Path, Path]) -> None:
     shown = run("library", "show", "larkmoor-brush")
     assert shown.code == Exit.DONE
-    assert "cue   [stonebeck, " in shown.out
-    assert "over [larkmoor, " in shown.out
+    assert "cue   [stonebeck, line " in shown.out
+    assert "over [larkmoor, line " in shown.out
     told = run("library", "show", "larkmoor-brush", "--json").json
     validator("library-show").validate(told)
     assert {field["name"] for field in told["fields"]} >= {"cue", "minutes", "title"}

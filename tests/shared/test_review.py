@@ -265,5 +265,32 @@ def test_the_command_writes_a_review_that_counts_and_refuses_an_author(
     validator("library-status").validate(told)
     assert [(row["id"], row["status"]) for row in told["entries"]] == [("larkmoor-brush", "approved")]
     assert told["entries"][0]["reviews"][0]["known"] is False
-    assert "not on the library's list" in run("library", "status", library).out
+    assert "not a listed reviewer" in run("library", "status", library).out
     assert run("library", "status", library, "--due", "--json").json["entries"] == []
+
+
+def test_it_is_said_whom_an_entry_waits_for(run: Run, library: Path) -> None:
+    def line() -> str:
+        return run("library", "status", library, "--due").out.splitlines()[0]
+
+    assert line().endswith("unreviewed, waits for a review by anyone but Orla Fenwick")
+    listed = "schema: 1\nkind: reviewers\nreviewers: [{name: Nadia Brandt}, {name: O. Fenwick}]\n"
+    (library / "reviews").mkdir()
+    (library / "reviews" / "reviewers.yaml").write_text(listed, encoding="utf-8")
+    commit(library, ORLA)
+    assert line().endswith("waits for a review by Nadia Brandt")
+    judge(library, NADIA, "reject", date="2026-01-02")
+    commit(library, NADIA)
+    assert line().endswith("in-review, waits for its author: Orla Fenwick")
+    put(library, {**BRUSH, "minutes": 9})
+    commit(library, NADIA)
+    assert line().endswith("draft, waits for a review: everyone on the list wrote it")
+    told = run("library", "status", library, "--json").json
+    validator("library-status").validate(told)
+    assert (told["entries"][0]["waits_for"], told["entries"][0]["who"]) == ("reviewer", [])
+
+
+def test_a_library_is_called_by_its_name_too(run: Run, library: Path) -> None:
+    run("library", "add", library, "--name", "the-club")
+    assert run("library", "status", "the-club").out == run("library", "status", library).out
+    assert run("library", "status", "no-club").code == Exit.WRONG_USE

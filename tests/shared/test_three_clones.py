@@ -97,7 +97,9 @@ def test_from_two_coaches_to_an_installed_release(club: Club, run: Run, tmp_path
     torn = (club.piers / "drills" / "larkmoor-brush.yaml").read_text(encoding="utf-8")
     assert "from Orla" in torn
     assert "from Piers" in torn
-    assert run("library", "check", club.piers).code == Exit.PROBLEMS
+    checked = run("library", "check", club.piers)
+    assert checked.code == Exit.PROBLEMS
+    assert "conflict: two versions stand here side by side" in checked.out
     assert "brush" not in club.sees(club.piers)
     merged: dict[str, Any] = {**BRUSH, "minutes": 9, "cue": "brush it, both say", "authors": ["Piers Oakley"]}
     put(club.piers, merged)

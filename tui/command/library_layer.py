@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections import Counter
+from collections import Counter, defaultdict
+from pathlib import Path
 from typing import Any
 
-from arclore.engine.library.read import shown
-from arclore.engine.library.stack import BUILT_IN, Key, Library, personal_folder
+from arclore.engine.library.read import Document, shown
+from arclore.engine.library.stack import BUILT_IN, Library, personal_folder
 from arclore.engine.upkeep import layers as upkeep
 from arclore.tui.command.exits import Exit, WrongUseError
 from arclore.tui.command.page import counted, print_json, say
@@ -68,9 +69,9 @@ def _rows() -> list[dict[str, Any]]:
     named = [("built-in", "", BUILT_IN), *((x.name, x.namespace, x.folder) for x in layers)]
     if personal_folder().is_dir():
         named.append(("personal", "", personal_folder()))
-    rows = []
+    rows, changes = [], _changes(library)
     for name, namespace, folder in named:
-        done = Counter(_change(library, key) for key, origin in library.origin.items() if origin == folder)
+        done = changes[folder.resolve()]
         place = shown(folder)
         rows.append(
             {
@@ -85,9 +86,18 @@ def _rows() -> list[dict[str, Any]]:
     return rows
 
 
-def _change(library: Library, key: Key) -> str:
-    """What the highest layer that writes an entry does there."""
-    document = library.documents[key]
+def _changes(library: Library) -> dict[Path, Counter[str]]:
+    """How often each layer's folder adds, amends and retires an entry, layers over it aside."""
+    done: dict[Path, Counter[str]] = defaultdict(Counter)
+    for document in library.documents.values():
+        at: Document | None = document
+        while at is not None:
+            done[at.path.parent.parent][_change(at)] += 1
+            at = at.base
+    return done
+
+
+def _change(document: Document) -> str:
     if document.base is None:
         return "adds"
     return "retires" if "retired" in document.value and "retired" not in document.base.value else "amends"

@@ -10,14 +10,15 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from arclore.engine.library.problems import Problem, nearest
+from arclore.engine.library.folder import REVIEWS
+from arclore.engine.library.problems import Problem, nearest, printable
 from arclore.engine.library.stack import Library
 from arclore.engine.upkeep.digest import digest
 from arclore.engine.upkeep.git import GitError
 from arclore.engine.upkeep.history import History, history_of, me
 from arclore.engine.upkeep.layers import load_with
 from arclore.engine.upkeep.people import Person, person
-from arclore.engine.upkeep.review import LASTS, questions, write_review
+from arclore.engine.upkeep.review import LASTS, REVIEWERS, questions, write_review
 from arclore.engine.upkeep.signatures import demanded
 from arclore.engine.upkeep.statuses import STATUSES, Status, authors_of, is_author, statuses
 from arclore.tui.command.exits import Exit, WrongUseError
@@ -45,8 +46,9 @@ def run_status(given: argparse.Namespace) -> Exit:
             }
         )
     else:
+        listed = (folder / REVIEWS / REVIEWERS).is_file()
         for status in shown:
-            _tell(status)
+            _tell(status, listed)
         print(", ".join(f"{counts[word]} {word}" for word in STATUSES))
     return _with(problems)
 
@@ -61,6 +63,7 @@ def as_row(status: Status) -> dict[str, Any]:
         "digest": status.digest,
         "authors": [str(author) for author in status.authors],
         "waits_for": status.waits_for,
+        "who": [str(each) for each in status.who],
         "expires": status.expires.isoformat() if status.expires else None,
         "reviews": [
             {
@@ -78,21 +81,28 @@ def as_row(status: Status) -> dict[str, Any]:
     }
 
 
-def _tell(status: Status) -> None:
-    from arclore.engine.library.problems import printable
-
+def _tell(status: Status, listed: bool) -> None:
     until = f" until {status.expires}" if status.expires else ""
-    waits = f", waits for the {status.waits_for}" if status.waits_for == "author" else ""
-    if status.waits_for == "reviewer":
-        waits = ", waits for a reviewer other than " + ", ".join(author.name for author in status.authors)
-    print(printable(f"{status.kind} {status.id}: {status.status}{until}{waits}"))
+    print(printable(f"{status.kind} {status.id}: {status.status}{until}{_waiting(status, listed)}"))
     for each in status.reviews:
         said = f": {each.review.notes}" if each.review.notes else ""
         weight = f" (does not count: {each.why_not})" if each.why_not else ""
-        stranger = "" if each.known else " (not on the library's list of reviewers)"
+        stranger = "" if each.known else f" (not a listed reviewer{'' if listed else ': the library lists none'})"
         signed = f", signed by {each.signer}" if each.signer else ""
         words = f"{each.review.on} {each.review.reviewer.name} {each.review.verdict}{signed}{weight}{stranger}{said}"
         print(printable(f"  {words}"))
+
+
+def _waiting(status: Status, listed: bool) -> str:
+    """Whom an entry waits for, each person once."""
+    authors, who = (", ".join(dict.fromkeys(each.name for each in people)) for people in (status.authors, status.who))
+    if not status.waits_for:
+        return ""
+    if status.waits_for == "author":
+        return f", waits for its author: {who}"
+    if listed:
+        return f", waits for a review by {who}" if who else ", waits for a review: everyone on the list wrote it"
+    return f", waits for a review by anyone but {authors}"
 
 
 def run_review(given: argparse.Namespace) -> Exit:

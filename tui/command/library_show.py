@@ -28,6 +28,9 @@ def run(given: argparse.Namespace) -> Exit:
         return Exit.DONE
     page = Page()
     page.heading(f"{key[0]} {key[1]}")
+    places = {given.layer: given.path for field in fields for given in (field.given, *field.over)}
+    for layer, path in places.items():
+        page.literal(f"{layer}: {path}")
     for field in fields:
         _tell(page, field)
     page.show()
@@ -56,4 +59,4 @@ def _tell(page: Page, field: Field) -> None:
 
 
 def _place(given: Given) -> str:
-    return f"{given.layer}, {given.path}:{given.line}"
+    return f"{given.layer}, line {given.line}"

@@ -6,6 +6,7 @@ import asyncio
 import contextlib
 import os
 import signal
+import sys
 import traceback
 from collections.abc import Callable, Iterable, Sequence
 from importlib import metadata
@@ -18,12 +19,15 @@ from arclore.tui.screens.lesson import LessonScreen
 from arclore.tui.screens.resume import ResumeScreen
 from arclore.tui.themes import DUSK, SUN, THEMES
 from arclore.tui.thinker import Thinker
+from arclore.tui.trace import Trace
 from rich.text import Text
+from textual import events
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 INTERRUPTED = 130
+SWITCH_S = 0.0005  # how long a thread that works beside the screen may keep the interpreter from it
 MOST_PLACES = 8  # of the code, in the report of a crash
 
 
@@ -43,6 +47,7 @@ class Desk(App[int]):
         super().__init__()
         self.thinker = Thinker(tuple(library_folders))
         self.store = store or Store()
+        self.trace = Trace()
         self.lesson_screen = LessonScreen(self.thinker, self.store)
         for theme in THEMES:
             self.register_theme(theme)
@@ -51,10 +56,17 @@ class Desk(App[int]):
     def on_mount(self) -> None:
         with contextlib.suppress(NotImplementedError, RuntimeError, ValueError):  # no signals here: not a main thread
             asyncio.get_running_loop().add_signal_handler(signal.SIGTERM, self.action_interrupt)
+        sys.setswitchinterval(SWITCH_S)
         self.push_screen(self.lesson_screen)
         found = self.store.unfinished()
         if found:
             self.push_screen(ResumeScreen(found), self._chosen)
+
+    async def on_event(self, event: events.Event) -> None:
+        """Keep the time of each key and click, for the trace."""
+        if isinstance(event, (events.Key, events.MouseUp)) and not event.is_forwarded:
+            self.trace.pressed = event.time
+        await super().on_event(event)
 
     def _chosen(self, saved: Saved | None) -> None:
         if saved is not None:

@@ -6,14 +6,17 @@ Importing this module loads nothing heavy: the first question is on the screen b
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from threading import Lock
+from time import sleep
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from arclore.engine.diagnosis.triage import Bench
+
+MAKE_WAY_S = 0.02
 
 
 @dataclass(frozen=True)
@@ -29,6 +32,10 @@ class _NotWantedError(Exception):
     """Another case has come in the meantime."""
 
 
+def _drop() -> None:
+    raise _NotWantedError
+
+
 @dataclass
 class Thinker:
     """The library of these folders, laid over the built-in one, and its bench."""
@@ -36,6 +43,7 @@ class Thinker:
     folders: Sequence[Path] = ()
     bench: Bench | None = None
     _turn: Lock = field(default_factory=Lock)
+    _urgent: set[object] = field(default_factory=set)  # cases that wait for their turn
 
     def safety(self) -> Safety:
         """The safety questions alone, read before the whole library is; no layer may change the built-in ones."""
@@ -65,14 +73,40 @@ class Thinker:
 
         def still() -> None:
             if not wanted():
-                raise _NotWantedError
+                _drop()
 
         bench = self.load()
-        with self._turn, suppress(_NotWantedError):
+        with self._first(), suppress(_NotWantedError):
             still()
             for answer in unfolding(case, bench, live=True, still=still):
                 still()
                 yield answer
+
+    @contextmanager
+    def _first(self) -> Iterator[None]:
+        """The turn of a case, for which work beforehand makes way."""
+        mine = object()
+        self._urgent.add(mine)
+        with self._turn:
+            self._urgent.discard(mine)
+            yield
+
+    def prepare(self, clubs: Sequence[str], level: str, wanted: Callable[[], bool]) -> None:
+        """Work out beforehand what a case with these clubs needs, while nobody waits and as long as it is wanted."""
+
+        def still() -> None:
+            if self._urgent or not wanted():
+                _drop()
+
+        bench = self.load()
+        with suppress(_NotWantedError):
+            bench.lay_tables(clubs, level, lambda: None if wanted() else _drop())
+        while wanted():
+            with self._turn, suppress(_NotWantedError):
+                bench.rehearse(clubs, level, still)
+                return
+            while self._urgent and wanted():
+                sleep(MAKE_WAY_S)
 
     def proposals(self, words: str, handed: str) -> tuple[list[dict[str, Any]], bool]:
         """What a student's words may mean, one by one, and whether they speak of pain or a warning sign."""

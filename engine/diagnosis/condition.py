@@ -251,8 +251,17 @@ class Condition:
         assert total is not None
         return self.pace(total)
 
+    @cached_property
+    def _regions(self) -> dict[tuple[str, str], Array]:
+        return {}
+
     def region(self, variable: str, value: str) -> Array:
-        """Where on its block's grid a ball of this club has this value: array of 0 and 1."""
+        """Where on its block's grid a ball of this club has this value: 0 and 1; nobody may write into it."""
+        if (variable, value) not in self._regions:
+            self._regions[variable, value] = self._region(variable, value)
+        return self._regions[variable, value]
+
+    def _region(self, variable: str, value: str) -> Array:
         border = self.numbers("borders")
         if variable in ("start", "finish"):
             edge = border["start_deg"] if variable == "start" else border["finish_share"]

@@ -260,6 +260,7 @@ class Ranking:
         result = {}
         for block in BLOCKS:
             if self.clubs_of(block):
+                self.still()
                 _, pair, nodes = self.model.table(block, self.clubs_of(block))
                 nodes = np.concatenate([nodes[:-1], np.zeros((1, 2), dtype=nodes.dtype)])
                 first, second = members[:, 0], members[:, min(1, members.shape[1] - 1)]

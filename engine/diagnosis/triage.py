@@ -44,6 +44,8 @@ NEEDED_SETTINGS = (
     "next_check",
     "safety",
 )
+REHEARSED = {"start": "left", "curve": "left", "height": "low", "contact": ["clean"], "turf": ["none"]}
+LONG_TABLES = ("flight_of_direction", "contacts", "height_log")  # of a condition of the full swing
 MOST_SHAPLEY_ANSWERS, MOST_LIVE_ANSWERS = 8, 3
 SHOWN_CAUSES = 12
 USUAL_LEVEL = "intermediate"  # whose swing the geometry plays where the level is not known
@@ -61,6 +63,7 @@ class Bench:
         self.library = library
         self.largest = largest
         self.expressions = Expressions(library.words)
+        self._plain: dict[tuple[str, str], Condition] = {}
         self._models: dict[tuple[tuple[str, ...], str, tuple[str, ...]], Model] = {}
 
     def case(self, given: Mapping[str, Any]) -> Case:
@@ -101,10 +104,7 @@ class Bench:
 
     def _conditions(self, club: ClubUsed, level: str, changed: Sequence[str]) -> dict[str, Condition]:
         """The club in its own set-up, and in those of the checks that change it and are meant for it."""
-        made = club_from_entry(self.library.clubs[club.family], club.member)
-        played = level if level in LEVELS else USUAL_LEVEL
-        condition = CONDITIONS.get(club.family, Condition)
-        plain_set_up = condition(made, played, made.standard, self.library.settings, club.name)
+        plain_set_up = self._plain_of(club, level)
         result = {club.name: plain_set_up}
         for name in changed:
             check = self.library.checks[name]
@@ -113,9 +113,36 @@ class Bench:
                 result[changed_name(club.name, name)] = replace(plain_set_up, put_right=put_right)
         return result
 
+    def _plain_of(self, club: ClubUsed, level: str) -> Condition:
+        """The club in its own set-up, kept: its tables serve every model that it is in."""
+        played = level if level in LEVELS else USUAL_LEVEL
+        if (club.name, played) not in self._plain:
+            made = club_from_entry(self.library.clubs[club.family], club.member)
+            condition = CONDITIONS.get(club.family, Condition)
+            self._plain[club.name, played] = condition(made, played, made.standard, self.library.settings, club.name)
+        return self._plain[club.name, played]
+
     def ranking(self, case: Case, still: Callable[[], None] = lambda: None) -> Ranking:
         """The ranking of a case; ``still`` is called before each long step of it, and may raise to end it."""
         return Ranking(self.model(case), case, self.library.symptoms, self.library.checks, still)
+
+    def lay_tables(self, clubs: Sequence[str], level: str, still: Callable[[], None]) -> None:
+        """Play what each club does all over its grids. It may run beside a ranking; still: as in ``ranking``."""
+        for club in clubs:
+            condition = self._plain_of(club_used(club, self.library), level)
+            for name in LONG_TABLES:
+                still()
+                getattr(condition, name)
+
+    def rehearse(self, clubs: Sequence[str], level: str, still: Callable[[], None] = lambda: None) -> None:
+        """Work out and keep what cases with these clubs need whatever is answered; still: as in ``ranking``."""
+        known = [club for club in clubs if club in self.library.clubs]
+        for count in range(len(known) + 1):
+            shots = [{**(REHEARSED if place < count else {}), "club": club} for place, club in enumerate(known)]
+            still()
+            ranking = self.ranking(self.case({"level": level, "pain": False, "shots": shots}), still)
+            if len(ranking.marginal) > 1:
+                suggestions(ranking)
 
 
 def _proposed(proposal: Proposal, handed: str, told: bool) -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""A program in a pseudo-terminal of 80 x 24, as a person would run it."""
+"""A program in a pseudo-terminal, as a person would run it."""
 
 from __future__ import annotations
 
@@ -18,9 +18,9 @@ from types import TracebackType
 class Terminal:
     """Runs Python code in a terminal; its lessons go to a folder of the test."""
 
-    def __init__(self, code: str, state: Path, **environment: str) -> None:
+    def __init__(self, code: str, state: Path, size: tuple[int, int] = (80, 24), **environment: str) -> None:
         self._ours, theirs = pty.openpty()
-        fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
+        fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", size[1], size[0], 0, 0))
         given = {**os.environ, "TERM": "xterm-256color", "XDG_STATE_HOME": str(state), **environment}
         self._process = subprocess.Popen(
             [sys.executable, "-c", code], stdin=theirs, stdout=theirs, stderr=theirs, env=given, start_new_session=True
@@ -67,6 +67,12 @@ class Terminal:
             self._take(0.05)
         assert self._process.poll() is not None, "the program did not end"
         return int(self._process.returncode)
+
+    def rest(self, seconds: float) -> None:
+        """Do nothing for so long but read what comes."""
+        until = time.perf_counter() + seconds
+        while (left := until - time.perf_counter()) > 0 and self._take(left):
+            pass
 
     def _take(self, seconds: float) -> bool:
         """Read what has come; False where the program has closed the terminal."""

@@ -18,6 +18,7 @@ from arclore.tui.command.page import say
 from arclore.tui.command.parser import Parser, numbers_bound
 
 COMMANDS = ("triage", "predict", "setup", "library")
+FRAMES = "200"  # a second at most: what changes is seen one of these later, and most of them draw nothing
 ABOUT = """\
 A golf coach's knowledge base and decision engine. Alone it opens the desk;
 the commands below print plain text, or one JSON object with --json."""
@@ -91,5 +92,6 @@ def _desk() -> int:
     """Open the desk, which needs a terminal on both sides."""
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         raise WrongUseError("the desk needs a terminal; without one use: arclore triage CASE.yaml")
+    os.environ.setdefault("TEXTUAL_FPS", FRAMES)  # read once, when the framework is imported
     desk: Any = import_module("arclore.tui.desk")
     return int(desk.run() or Exit.DONE)

@@ -2,17 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from contextlib import suppress
 from functools import partial
-from typing import Any, cast
+from threading import Event
+from typing import TYPE_CHECKING, Any, cast
 
 from arclore.tui.background import in_background
+from arclore.tui.lesson import NOT_SAID
 from arclore.tui.messages import EngineFailed, LibraryReady, Ranked, SafetyReady
 from arclore.tui.questions import flags_of
 from arclore.tui.screens.openers import Openers
 from arclore.tui.thinker import Safety
+from arclore.tui.trace import Trace
 from arclore.tui.widgets.shelf import Shelf
 
+if TYPE_CHECKING:
+    from arclore.tui.desk import Desk
+
+Prepared = tuple[tuple[str, ...], str]  # clubs and level
+LIKELY_CLUBS, LIKELY_LEVEL, UNKNOWN = ("driver",), "novice", "unknown"  # the first two until they are said
+REFRESHES = 3  # until a change of the panes has gone all the way
+PATIENCE_S = 0.25  # how long an old ranking stands without a word
 WORKED_OUT = "being worked out"
 LEFT_BEHIND = "before the last answer, which could not be ranked"
 
@@ -27,9 +38,20 @@ class Asking(Openers):
         self.asked: dict[str, Any] | None = None  # the case last handed to the engine
         self.thinking = False
         self.told = ""  # the engine's last complaint, so that it is not said twice
+        self.pressed = 0.0  # when the key went down whose answer made the case that is being ranked
+        self.prepared: Prepared = ((), "")
+        self.painted = Event()  # the answer last handed to the screen stands on it
+
+    @property
+    def trace(self) -> Trace:
+        return cast("Desk", self.app).trace
 
     def paint(self) -> None:
         """Show everything as it stands."""
+        raise NotImplementedError
+
+    def paint_question(self) -> None:
+        """Show the question that stands."""
         raise NotImplementedError
 
     def paint_ranking(self) -> None:
@@ -70,14 +92,48 @@ class Asking(Openers):
                 self.flow.ranked(self.flow.answer)
         else:
             self.rank(case)
+            if self.flow.answer is not None:  # what stands is replaced in a moment: painting it twice only takes time
+                self.paint_question()
+                self.set_timer(PATIENCE_S, partial(self._slow, self.serial))
+                return
+        self.prepare()
         self.paint()
+
+    def _slow(self, serial: int) -> None:
+        """Say that the ranking is being worked out where it takes its time."""
+        if serial == self.serial and self.thinking and self.flow.early is None:
+            self.paint()
 
     def rank(self, case: dict[str, Any]) -> None:
         """Hand the case to the engine; an older case that is not ranked yet is dropped."""
         self.serial += 1
         self.asked, self.thinking = case, True
         self.flow.early = None
+        self.pressed = self.trace.pressed
         self.run_worker(in_background(partial(self._rank, case, self.serial)), exclusive=True, group="rank")
+
+    def prepare(self) -> None:
+        """Have the engine work out beforehand what a case with the clubs at hand will need."""
+        flow = self.flow
+        picked = flow.picked if flow.current == "clubs" else flow.lesson.clubs
+        level = flow.lesson.answers.get("level", LIKELY_LEVEL)
+        wanted = (tuple(picked) or LIKELY_CLUBS, UNKNOWN if level in NOT_SAID else str(level))
+        if self.thinker.bench is not None and wanted != self.prepared and flow.gate != "stopped":
+            self.prepared = wanted
+            self.run_worker(in_background(partial(self._prepare, wanted)), group="prepare")
+
+    def once_painted(self, act: Callable[[], object], rounds: int = REFRESHES) -> None:
+        """Act once what the panes were given is on the screen: they ask for room, are laid out, then drawn."""
+        if rounds:
+            self.call_after_refresh(self.once_painted, act, rounds - 1)
+        else:
+            act()
+
+    def _note(self, what: str, serial: int) -> None:
+        """Once the screen is painted: let the engine go on, and note for the trace what stands on it."""
+        self.painted.set()
+        if serial == self.serial:
+            self.trace.shown(what, self.pressed, answers=self.flow.lesson.done, clubs=len(self.flow.lesson.clubs))
 
     # --- beside the screen ----------------------------------------------------------------------------------------
 
@@ -93,9 +149,15 @@ class Asking(Openers):
     def _rank(self, case: Mapping[str, Any], serial: int) -> None:
         try:
             for answer in self.thinker.answers(case, lambda: serial == self.serial):
+                self.painted.clear()
                 self.post_message(Ranked(serial, answer))
+                self.painted.wait(PATIENCE_S)  # the screen first: both want the interpreter
         except Exception as problem:
             self.post_message(EngineFailed(f"the case could not be ranked: {problem}", serial))
+
+    def _prepare(self, wanted: Prepared) -> None:
+        with suppress(Exception):  # nothing is lost: the ranking itself will say what is wrong
+            self.thinker.prepare(*wanted, lambda: wanted == self.prepared)
 
     # --- what comes back ------------------------------------------------------------------------------------------
 
@@ -131,9 +193,11 @@ class Asking(Openers):
             self.marked = self.leader(event.answer)
             self.drill_shift = 0
             self.paint()
+            self.once_painted(partial(self._note, "explanation", event.serial))
         else:
             self.flow.early = event.answer
             self.paint_ranking()
+            self.once_painted(partial(self._note, "ranking", event.serial))
 
     def on_engine_failed(self, event: EngineFailed) -> None:
         if event.serial in (-1, self.serial):

@@ -102,14 +102,18 @@ class LessonScreen(Sized, Asking):
         if not self.is_mounted:
             return
         flow, shelf = self.flow, self.shelf
-        for view in FOCUS:
-            self.set_class(view == self.view, f"-{view}")
-        self.set_class(self.pictured, "-pictured")
-        self.query_one(QuestionPane).show(flow, shelf)
+        self.paint_question()
         self.query_one(WhyPane).show(flow, shelf, self.marked, self.state)
         self.query_one(DrillPane).show(flow, shelf, self.marked, self.drill_shift)
         self.query_one(PicturePane).show(flow, self.marked)
         self.paint_ranking()
+
+    def paint_question(self) -> None:
+        """Show the question that stands, and the pane that is looked at."""
+        for view in FOCUS:
+            self.set_class(view == self.view, f"-{view}")
+        self.set_class(self.pictured, "-pictured")
+        self.query_one(QuestionPane).show(self.flow, self.shelf)
 
     def paint_ranking(self) -> None:
         """Show the ranking, which may be there before its explanation."""
@@ -160,6 +164,7 @@ class LessonScreen(Sized, Asking):
         if problem or self.flow.lesson is before:
             if problem:
                 self.say(problem, "warning")
+            self.prepare()
             self.paint()
         else:
             self.changed()

@@ -10,7 +10,7 @@ import hashlib
 import json
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -47,14 +47,17 @@ class History:
 
 
 @dataclass(frozen=True)
-class _Change:
-    """What one commit did to one file: its path before and after, and the names of its contents."""
+class Change:
+    """What one commit did to one file: its path before and after, and the names of its contents.
+
+    Paths are relative to the library folder. ``before`` has a name for each parent of the commit.
+    """
 
     commit: str
     people: frozenset[Person]
     old: str
     new: str
-    before: tuple[str, ...]  # of each parent
+    before: tuple[str, ...]
     after: str
     renamed: bool
 
@@ -69,13 +72,21 @@ def history_of(folder: Path) -> History:
         return History()
     if not git.text(folder, "for-each-ref", "--count=1").strip() and not _has_head(folder):
         return History("git")
-    prefix = git.text(folder, "rev-parse", "--show-prefix").rstrip("\n")
-    changes = [change for change in _changes(git.text(folder, *_LOG, _FORMAT)) if change.new.startswith(prefix)]
-    writers, commits = _writers(changes, _digests(folder, changes))
-    mine = {path[len(prefix) :]: who for path, who in writers.items()}
-    brought = {path[len(prefix) :]: names for path, names in commits.items()}
+    changes = changes_of(folder)
+    writers, commits = _writers(changes, digests_of(folder, changes))
     whole = git.text(folder, "rev-parse", "--is-shallow-repository").strip() == "false"
-    return History("git", mine, _settled(folder), whole, brought)
+    return History("git", writers, _settled(folder), whole, commits)
+
+
+def changes_of(folder: Path) -> list[Change]:
+    """What each commit did to the files of a folder in git, in order; none where nothing is committed."""
+    if not _has_head(folder):
+        return []
+    prefix = git.text(folder, "rev-parse", "--show-prefix").rstrip("\n")
+    found = (change for change in _changes(git.text(folder, *_LOG, _FORMAT)) if change.new.startswith(prefix))
+    return [
+        replace(each, old=each.old.removeprefix(prefix), new=each.new.removeprefix(prefix)) for each in found
+    ]
 
 
 def me(folder: Path) -> Person | None:
@@ -96,7 +107,7 @@ def _has_head(folder: Path) -> bool:
     return True
 
 
-def _changes(log: str) -> Iterable[_Change]:
+def _changes(log: str) -> Iterable[Change]:
     """Each change of a file in the order of the commits; a merge counts where its result is that of no parent."""
     commit, people = "", frozenset[Person]()
     for line in log.split("\n"):
@@ -109,11 +120,11 @@ def _changes(log: str) -> Iterable[_Change]:
             words = about.lstrip(":").split(" ")
             names = words[parents + 1 : -1]
             renamed = parents == 1 and words[-1].startswith("R")
-            yield _Change(commit, people, paths[0], paths[-1], tuple(names[:-1]), names[-1], renamed)
+            yield Change(commit, people, paths[0], paths[-1], tuple(names[:-1]), names[-1], renamed)
 
 
 def _writers(
-    changes: Iterable[_Change], digests: dict[str, str]
+    changes: Iterable[Change], digests: dict[str, str]
 ) -> tuple[dict[str, frozenset[Person]], dict[str, tuple[str, ...]]]:
     """Everyone who wrote each path, and the commits of it; a renamed file keeps those of its old name."""
     writers: dict[str, frozenset[Person]] = defaultdict(frozenset)
@@ -127,24 +138,32 @@ def _writers(
     return dict(writers), dict(commits)
 
 
-def _digests(folder: Path, changes: Iterable[_Change]) -> dict[str, str]:
+def digests_of(folder: Path, changes: Iterable[Change]) -> dict[str, str]:
     """The digest of each content that an entry had before or after a change; what can't be read has none."""
     names = [
         name
         for each in changes
-        if each.new.split("/")[-2:-1] and each.new.split("/")[-2] in KIND_OF_FOLDER and any(map(_stands, each.before))
+        if is_entry(each.new) and any(map(stands, each.before))
         for name in (*each.before, each.after)
-        if _stands(name)
+        if stands(name)
     ]
-    found = {}
-    for name, data in git.blobs(folder, names).items() if names else ():
-        document = _read(data)
-        if document is not None:
-            found[name] = digest(document)
-    return found
+    return contents(folder, names)
 
 
-def _stands(name: str) -> bool:
+def contents(folder: Path, names: Iterable[str]) -> dict[str, str]:
+    """The digest of each content by its name in git; what can't be read as an entry has none."""
+    wanted = [name for name in names if stands(name)]
+    read = ((name, _read(data)) for name, data in (git.blobs(folder, wanted).items() if wanted else ()))
+    return {name: digest(value) for name, value in read if value is not None}
+
+
+def is_entry(path: str) -> bool:
+    """Whether a path relative to a library folder is that of an entry."""
+    kind, _, name = path.partition("/")
+    return kind in KIND_OF_FOLDER and "/" not in name
+
+
+def stands(name: str) -> bool:
     """Whether a content's name is one: git writes zeros for a file that is not there."""
     return bool(name.strip("0"))
 

@@ -4,17 +4,21 @@ from __future__ import annotations
 
 import argparse
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import asdict
 from pathlib import Path
 
 from arclore.engine.library.graph import build_graph
+from arclore.engine.library.problems import Problem
 from arclore.engine.library.stack import BUILT_IN, Library, load_layers
 from arclore.engine.upkeep.audit import audit
-from arclore.engine.upkeep.layers import read_layers, strangers
+from arclore.engine.upkeep.git import GitError
+from arclore.engine.upkeep.ids import id_rows
+from arclore.engine.upkeep.layers import BUILT_IN_ID, Layer, LayerError, library_id, read_layers, strangers
 from arclore.engine.upkeep.review import read_reviews
 from arclore.tui.command.exits import Exit, WrongUseError
 from arclore.tui.command.layers import layers_of
-from arclore.tui.command.page import counted, print_json
+from arclore.tui.command.page import counted, print_json, say
 
 
 def run(given: argparse.Namespace) -> Exit:
@@ -23,24 +27,48 @@ def run(given: argparse.Namespace) -> Exit:
     library = load_layers(layers)
     audited = audit(library)
     reviews = [row for layer in layers for row in read_reviews(layer)[2]]
-    named = strangers(read_layers()[0], library)
-    problems = sorted({*library.problems, *build_graph(library)[1], *audited.errors, *reviews, *named})
+    laid = read_layers()[0]
+    named = strangers([*laid, *_own_layer(given.folder, laid)], library)
+    reused, gone = _ids(given.folder)
+    hints = sorted([*audited.hints, *gone])
+    problems = sorted({*library.problems, *build_graph(library)[1], *audited.errors, *reviews, *named, *reused})
     entries, codes = _entries(library), dict(sorted(Counter(problem.code for problem in problems).items()))
     if given.json:
-        rows, hints = ([asdict(row) for row in found] for found in (problems, audited.hints))
+        rows, more = ([asdict(row) for row in found] for found in (problems, hints))
         paths = [str(layer) for layer in layers]
-        print_json({"layers": paths, "entries": entries, "counts": codes, "problems": rows, "hints": hints})
+        print_json({"layers": paths, "entries": entries, "counts": codes, "problems": rows, "hints": more})
     else:
         for problem in problems:
             print(problem.row())
-        for hint in audited.hints if given.hints else ():
+        for hint in hints if given.hints else ():
             print(f"hint: {hint.row()}")
         print(", ".join(f"{count} {kind}" for kind, count in entries.items()))
         told = ", ".join(f"{count} {code}" for code, count in codes.items())
         print(counted(len(problems), "problem") + (f": {told}" if told else ""))
-        if audited.hints and not given.hints:
-            print(f"{counted(len(audited.hints), 'hint')}; see: arclore library check --hints")
+        if hints and not given.hints:
+            print(f"{counted(len(hints), 'hint')}; see: arclore library check --hints")
     return Exit.PROBLEMS if problems else Exit.DONE
+
+
+def _own_layer(folder: str | None, laid: Sequence[Layer]) -> list[Layer]:
+    """The folder that is checked as a layer: under its own id, or as it is laid."""
+    if folder is None or not (Path(folder) / "library.yaml").is_file():
+        return []
+    try:
+        own_id = library_id(Path(folder))
+    except LayerError:  # its library.yaml has rows of its own
+        return []
+    space = next((layer.namespace for layer in laid if layer.folder == Path(folder).resolve()), own_id)
+    return [] if own_id == BUILT_IN_ID else [Layer(own_id, space, Path(folder))]
+
+
+def _ids(folder: str | None) -> tuple[list[Problem], list[Problem]]:
+    """What the history of the folder tells about its ids."""
+    try:
+        return id_rows(Path(folder)) if folder else ([], [])
+    except GitError as error:
+        say(f"git can't tell whether ids of {folder} were used before: {error}")
+        return [], []
 
 
 def layers_to_check(action: str, folder: str | None, alone: bool = False) -> list[Path]:

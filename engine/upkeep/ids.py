@@ -1,0 +1,62 @@
+"""Ids are for ever: what stood under one is retired, not taken out, and never gives way to something else."""
+
+from __future__ import annotations
+
+from pathlib import Path, PurePosixPath
+
+from arclore.engine.library.folder import KIND_OF_FOLDER
+from arclore.engine.library.problems import Problem
+from arclore.engine.library.read import read_yaml, shown
+from arclore.engine.upkeep import git
+from arclore.engine.upkeep.digest import digest
+from arclore.engine.upkeep.history import changes_of, contents, is_entry, stands
+
+
+def id_rows(folder: Path) -> tuple[list[Problem], list[Problem]]:
+    """Problems, of ids that came to mean something else, and hints, of ids that were taken out.
+
+    Both by the git history of a library folder; outside git there are none. Raises GitError where git is there and
+    can't tell.
+    """
+    if git.top(folder) is None:
+        return [], []
+    gone, again = _lives(folder)
+    now = {path: _digest(folder / path) for path in gone if (folder / path).is_file()}
+    known = contents(folder, [*gone.values(), *(name for pair in again.values() for name in pair)])
+    reused = {path for path, content in now.items() if content != known.get(gone[path])}
+    reused |= {path for path, (old, new) in again.items() if known.get(old) != known.get(new)}
+    missing = sorted({*gone} - {*now})
+    return [_reused(folder, path) for path in sorted(reused)], [_gone(folder, path) for path in missing]
+
+
+def _lives(folder: Path) -> tuple[dict[str, str], dict[str, tuple[str, str]]]:
+    """What stood under each path that was taken out, and the old and new content of each that came back."""
+    gone: dict[str, str] = {}
+    again: dict[str, tuple[str, str]] = {}
+    for change in changes_of(folder):
+        if is_entry(change.old) and (change.renamed or not stands(change.after)):
+            gone[change.old] = change.before[0]
+        if is_entry(change.new) and stands(change.after) and change.new in gone:
+            again[change.new] = gone.pop(change.new), change.after
+    return gone, again
+
+
+def _digest(path: Path) -> str:
+    document, _ = read_yaml(path)
+    return digest(document.value) if document else ""
+
+
+def _words(path: str) -> str:
+    parts = PurePosixPath(path)
+    return f"{KIND_OF_FOLDER[parts.parts[0]]} {parts.stem!r}"
+
+
+def _reused(folder: Path, path: str) -> Problem:
+    message = f"{_words(path)} stood for something else before it was taken out"
+    return Problem(shown(folder / path), 1, 1, "reused-id", message, "give this one another id: none is used again")
+
+
+def _gone(folder: Path, path: str) -> Problem:
+    message = f"{_words(path)} stood here once, and old cases may name it"
+    hint = "bring it back, and retire it: arclore library retire"
+    return Problem(shown(folder / path), 1, 1, "gone-id", message, hint)

@@ -91,8 +91,9 @@ def test_check_tells_ids_used_again_and_ids_outside_the_namespace(
 
 
 def test_a_retired_entry_still_answers_to_its_id_and_names_what_replaces_it(run: Run, library: Path) -> None:
-    retired = ("library", "retire", "drill", "larkmoor-brush", "--reason", "the other is safer", "--in", library, "--author", "Orla Fenwick")
-    assert run(*retired, "--replaced-by", "larkmoor-sweep").code == Exit.DONE
+    retire = ("library", "retire", "drill", "larkmoor-brush", "--in", library, "--author", "Orla Fenwick")
+    done = run(*retire, "--reason", "the other is safer", "--replaced-by", "larkmoor-sweep")
+    assert done.code == Exit.DONE
     laid = load_library(library)
     graph, rows = build_graph(laid)
     assert (laid.problems, rows) == ([], [])

@@ -8,15 +8,19 @@ import os
 import signal
 import sys
 import traceback
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from importlib import metadata
 from pathlib import Path
 from typing import ClassVar
 
+from arclore.tui import settings
 from arclore.tui.keys import APP
 from arclore.tui.lesson_store import Saved, Store
 from arclore.tui.screens.lesson import LessonScreen
+from arclore.tui.screens.rebind import RebindScreen
 from arclore.tui.screens.resume import ResumeScreen
+from arclore.tui.screens.what_if import WhatIfScreen
 from arclore.tui.themes import DUSK, SUN, THEMES
 from arclore.tui.thinker import Thinker
 from arclore.tui.trace import Trace
@@ -39,6 +43,8 @@ class Desk(App[int]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+c", "interrupt", "save and quit", show=False, priority=True),
         Binding("ctrl+t", "light", "sun or dusk", show=False),
+        Binding("m", "units", "metres or yards", show=False),
+        Binding("K", "rebind", "keys", show=False),
     ]
 
     def __init__(self, library_folders: Sequence[Path] = (), store: Store | None = None) -> None:
@@ -51,7 +57,10 @@ class Desk(App[int]):
         self.lesson_screen = LessonScreen(self.thinker, self.store)
         for theme in THEMES:
             self.register_theme(theme)
-        self.theme = SUN.name
+        self.settings = settings.load()
+        self.theme = self.settings.theme
+        self.set_keymap(dict(self.settings.keys))
+        self.lesson_screen.use_units(self.settings.units)
 
     def on_mount(self) -> None:
         with contextlib.suppress(NotImplementedError, RuntimeError, ValueError):  # no signals here: not a main thread
@@ -88,6 +97,34 @@ class Desk(App[int]):
     def action_light(self) -> None:
         """Change between dark on light, for sun, and light on dark."""
         self.theme = DUSK.name if self.theme == SUN.name else SUN.name
+        self._keep(replace(self.settings, theme=self.theme))
+
+    def action_units(self) -> None:
+        """Change between metres and yards, wherever lengths stand."""
+        self._keep(replace(self.settings, units="yards" if self.settings.units == "metric" else "metric"))
+        for screen in self.screen_stack:
+            if isinstance(screen, (LessonScreen, WhatIfScreen)):
+                screen.use_units(self.settings.units)
+        shown = "yards, feet and inches" if self.settings.units == "yards" else "metres and centimetres"
+        self.notify(f"Lengths are in {shown} now.")
+
+    def action_rebind(self) -> None:
+        """Open the keys."""
+        self.push_screen(RebindScreen(self.settings.keys, self._rebound))
+
+    def _rebound(self, keys: Mapping[str, str]) -> None:
+        self._keep(replace(self.settings, keys=keys))
+        self.set_keymap(dict(keys))
+        self.lesson_screen.refresh_bindings()
+
+    def _keep(self, changed: settings.Settings) -> None:
+        """Use these settings from now on, and keep them on disk."""
+        self.settings = changed
+        try:
+            settings.save(changed)
+        except OSError as problem:
+            told = f"The settings could not be kept: {problem.strerror or problem}"
+            self.notify(told, severity="error", markup=False)
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """The command palette: every action by name."""

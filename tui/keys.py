@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from textual.binding import Binding
@@ -80,15 +80,23 @@ LIBRARY = (
     CLOSE,
 )
 STUDENT = (HELP, CLOSE)
+REBIND = (
+    Deed("x", "reset", "all as they came", "put all keys back as they came", footer=True),
+    HELP,
+    CLOSE,
+)
 APP = (
+    Deed("m", "app.units", "metres or yards", "lengths in metres and centimetres, or in yards and inches"),
+    Deed("K", "app.rebind", "keys", "give a deed a key of your own"),
     Deed("ctrl+t", "app.light", "sun or dusk", "dark on light, or light on dark"),
     Deed("q", "app.leave", "quit", "quit; the lesson is kept and offered again", footer=True),
     Deed("ctrl+c", "app.interrupt", "save and quit", "save and quit, from anywhere"),
 )
 
 
-def help_rows(deeds: Sequence[Deed] = LESSON) -> list[tuple[str, str]]:
-    """Every key of a screen and what it does; of the lesson's where no others are given."""
-    rows = [(deed.spoken or deed.keys, deed.about) for deed in (*deeds, *APP)]
+def help_rows(deeds: Sequence[Deed] = LESSON, own: Mapping[str, str] | None = None) -> list[tuple[str, str]]:
+    """Every key of a screen and what it does; of the lesson's where no others are given. ``own``: keys of one's own."""
+    changed = own or {}
+    rows = [(changed.get(str(deed.binding().id)) or deed.spoken or deed.keys, deed.about) for deed in (*deeds, *APP)]
     digits = [("1 to 9", "choose the answer with that digit")] if deeds is LESSON else []
     return [*digits, *rows, ("ctrl+p", "all of these by name")]

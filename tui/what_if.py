@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from arclore.tui.command.page import listed, number
 from arclore.tui.hand import side_for_hand
+from arclore.tui.measures import measured
 from arclore.tui.pictures.stroke import Stroke
 
 
@@ -29,11 +30,12 @@ class Dial:
     def sided(self) -> bool:
         return self.plus == "right"
 
-    def words(self, value: float) -> str:
+    def words(self, value: float, units: str = "metric") -> str:
         """A setting in words: "5 cm back"; "as it was" at 0."""
         if not value:
             return "as it was"
-        return f"{abs(value):g} {self.unit} {self.plus if value > 0 else self.minus}"
+        size, unit = measured(abs(value), self.unit, units)
+        return f"{round(size, 1):g} {unit} {self.plus if value > 0 else self.minus}"
 
     def stepped(self, value: float, by: int) -> float:
         """The setting so many steps on, kept within reach."""
@@ -58,9 +60,9 @@ def change_of(settings: Mapping[str, float], handed: str) -> dict[str, float]:
     }
 
 
-def title_of(settings: Mapping[str, float]) -> str:
+def title_of(settings: Mapping[str, float], units: str = "metric") -> str:
     """What was changed: "ball 5 cm back, face 2 deg right"."""
-    moved = [f"{dial.name} {dial.words(settings[dial.input])}" for dial in DIALS if settings.get(dial.input)]
+    moved = [f"{dial.name} {dial.words(settings[dial.input], units)}" for dial in DIALS if settings.get(dial.input)]
     return listed(moved) or "nothing changed yet"
 
 
@@ -90,16 +92,17 @@ NUMBERS = (
 )
 
 
-def changes(before: Stroke, after: Stroke, handed: str) -> list[str]:
+def changes(before: Stroke, after: Stroke, handed: str, units: str = "metric") -> list[str]:
     """The numbers that differ, in words: "attack 1.6 deg further down", and another contact."""
     told = []
     for row in NUMBERS:
         difference = row.of(after) - row.of(before)
-        size = number(abs(difference), row.digits)
+        amount, unit = measured(abs(difference), row.unit, units)
+        size = number(amount, row.digits if unit == row.unit or unit == "yd" else row.digits + 1)
         if float(size):
             way = row.plus if difference > 0 else row.minus
             side = side_for_hand(way, handed)
-            told.append(f"{row.name} {size} {row.unit} {f'further {side}' if side != way else way}")
+            told.append(f"{row.name} {size} {unit} {f'further {side}' if side != way else way}")
     if after.contact != before.contact:
         told.append(f"contact {after.contact} instead of {before.contact}")
     return told

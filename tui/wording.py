@@ -13,6 +13,7 @@ from typing import Any
 from arclore.tui.chances import STANDS_OUT, likely, standing
 from arclore.tui.command.page import listed, sentence
 from arclore.tui.hand import for_hand, side_for_hand
+from arclore.tui.measures import measured
 from arclore.tui.questions import CLUB_WORDS, FLAGS
 
 STAGE_WORDS = {
@@ -251,7 +252,7 @@ def because_lines(cause: Mapping[str, Any], titles: Mapping[str, str], handed: s
     ]
 
 
-def verdict_lines(cause: Mapping[str, Any]) -> list[str]:
+def verdict_lines(cause: Mapping[str, Any], units: str = "metric") -> list[str]:
     """What the geometry says of a cause: the verdict, and the numbers it would give."""
     geometry = cause["geometry"]
     path, low_point = geometry["path_deg"], geometry["low_point_cm"]
@@ -269,24 +270,24 @@ def verdict_lines(cause: Mapping[str, Any]) -> list[str]:
     lines.append(
         sentence(
             f"{club or 'alone'} it would send the club {_sideways(*path)}, "
-            f"and its arc would bottom out {_along(*low_point)}"
+            f"and its arc would bottom out {_along(low_point[0], low_point[1], units)}"
         )
     )
     return lines
 
 
-def delivery_lines(club: str, delivery: Mapping[str, Mapping[str, float]]) -> list[str]:
+def delivery_lines(club: str, delivery: Mapping[str, Mapping[str, float]], units: str = "metric") -> list[str]:
     """Where the club was going, where it looked, where it bottomed out: three sentences with their figures."""
     path, face, attack, low = (delivery[name] for name in ("path_deg", "face_deg", "attack_deg", "low_point_cm"))
     return [
         f"{CLUB_WORDS.get(club, club).capitalize()}: the club was going {_middle_side(path['mid'])} "
         f"({_sideways(path['low'], path['high'])}), {span(attack['low'], attack['high'], 'down', 'up', 'degree')}.",
         f"The face looked {_middle_side(face['mid'])} ({_sideways(face['low'], face['high'])}).",
-        f"The swing bottomed out {_middle_along(low['mid'])} ({_along(low['low'], low['high'])}).",
+        f"The swing bottomed out {_middle_along(low['mid'], units)} ({_along(low['low'], low['high'], units)}).",
     ]
 
 
-MODEL_LIMITS = "Ranges hold 8 of 10 such players; the model itself is good to 1.5 degrees and 3 cm."
+MODEL_LIMITS = "Ranges hold 8 of 10 such players; the model itself is good to {limits}."
 
 
 def span(low: float, high: float, minus: str, plus: str, unit: str, zero: str = "level") -> str:
@@ -301,7 +302,7 @@ def span(low: float, high: float, minus: str, plus: str, unit: str, zero: str = 
 
 
 def _amount(value: int, minus: str, plus: str, unit: str) -> str:
-    plural = "s" if abs(value) != 1 and unit != "cm" else ""
+    plural = "s" if abs(value) != 1 and unit not in ("cm", "in") else ""
     return f"{abs(value)} {unit}{plural} {plus if value > 0 else minus}"
 
 
@@ -309,8 +310,9 @@ def _sideways(low: float, high: float) -> str:
     return span(low, high, "left", "right", "degree", "straight at the target")
 
 
-def _along(low: float, high: float) -> str:
-    words = span(low, high, "behind", "ahead of", "cm", "")
+def _along(low: float, high: float, units: str) -> str:
+    (near, unit), (far, _) = measured(low, "cm", units), measured(high, "cm", units)
+    words = span(near, far, "behind", "ahead of", unit, "")
     return f"{words} the ball" if words else "at the ball"
 
 
@@ -321,9 +323,10 @@ def _middle_side(value: float) -> str:
     return f"about {size} {'degree' if size == 1 else 'degrees'} {'right' if value > 0 else 'left'} of the target"
 
 
-def _middle_along(value: float) -> str:
-    size = round(abs(value))
-    return f"about {size} cm {'ahead of' if value > 0 else 'behind'} the ball" if size else "at the ball"
+def _middle_along(value: float, units: str) -> str:
+    amount, unit = measured(abs(value), "cm", units)
+    size = round(amount)
+    return f"about {size} {unit} {'ahead of' if value > 0 else 'behind'} the ball" if size else "at the ball"
 
 
 # --- proposals, drills --------------------------------------------------------------------------------------------

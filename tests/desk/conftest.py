@@ -13,6 +13,12 @@ from arclore.tui.lesson_store import Store
 from tests.desk.fakes import FakeThinker, stance_then_grip
 
 
+@pytest.fixture(autouse=True)
+def own_settings(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No test reads or writes the settings of whoever runs it."""
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
+
+
 @pytest.fixture
 def store(tmp_path: Path) -> Store:
     return Store(tmp_path / "state" / "lessons")

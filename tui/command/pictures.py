@@ -35,6 +35,7 @@ from arclore.tui.pictures.plate import Plate, of_flights, of_strokes
 from arclore.tui.pictures.stroke import Flown, Stance, Stroke, exchanged, same_swing
 from arclore.tui.pictures.svg import as_svg
 from arclore.tui.pictures.terminal import can_show_braille
+from arclore.tui.settings import load
 from arclore.tui.units import UNITS
 
 WIDEST = 160  # columns
@@ -48,6 +49,8 @@ CHANGEABLE = {quantity.name.replace("_", "-"): quantity for quantity in (*SWING,
 
 def wanted(given: argparse.Namespace) -> bool:
     """Whether anything is to be drawn. Raises WrongUseError in one line for flags that don't go together."""
+    if given.units is None:
+        given.units = load().units
     for flag, known in (("handed", HANDS), ("units", UNIT_NAMES)):
         value = getattr(given, flag)
         if value not in known:

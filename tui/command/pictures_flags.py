@@ -25,5 +25,5 @@ def add_flags(parser: argparse.ArgumentParser) -> None:
         help="with --against CLUB: then each club from the other's set-up too, each on its own tee or turf",
     )
     group.add_argument("--handed", default="right", metavar="HAND", help="right or left; sides are the golfer's own")
-    group.add_argument("--units", default="metric", metavar="UNITS", help="in pictures: metric or yards")
+    group.add_argument("--units", metavar="UNITS", help="in pictures: metric or yards; else as at the desk")
     group.add_argument("--ascii", action="store_true", help="draw with plain letters only")

@@ -173,7 +173,8 @@ class Asking(Openers):
         assert bench is not None
         library = bench.library
         titles = {name: entry["title"] for kind in (library.symptoms, library.checks) for name, entry in kind.items()}
-        self.shelf = Shelf(library.checks, library.drills, titles, self.safety.cautions, library.causes)
+        entries = (library.checks, library.drills, titles, self.safety.cautions, library.causes)
+        self.shelf = Shelf(*entries, self.shelf.units)
         self.flow.checks, self.flow.flags = library.checks, flags_of(library.drills, library.checks)
         if self.flow.question is not None and self.flow.question.id != self.flow.current:  # it is asked no more
             self.flow.advance()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, ClassVar, cast
 
 from arclore.tui.flow import Flow
@@ -105,7 +106,7 @@ class LessonScreen(Sized, Asking):
         self.paint_question()
         self.query_one(WhyPane).show(flow, shelf, self.marked, self.state)
         self.query_one(DrillPane).show(flow, shelf, self.marked, self.drill_shift)
-        self.query_one(PicturePane).show(flow, self.marked)
+        self.query_one(PicturePane).show(flow, self.marked, shelf.units)
         self.paint_ranking()
 
     def paint_question(self) -> None:
@@ -121,6 +122,11 @@ class LessonScreen(Sized, Asking):
         marked = self.marked if flow.early is None else self.leader(flow.early)
         self.query_one(RankingPane).show(flow, marked, state)
         self.query_one(Summary).present(flow, state)
+
+    def use_units(self, units: str) -> None:
+        """Show lengths in these units from now on."""
+        self.shelf = replace(self.shelf, units=units)
+        self.paint()
 
     def say(self, text: str, severity: str = "information") -> None:
         """A notice; its text is data and never markup."""
@@ -293,7 +299,7 @@ class LessonScreen(Sized, Asking):
         focused = self.focused
         nodes = focused.ancestors_with_self if focused else []
         texts = [text for node in nodes if isinstance(text := getattr(node, "HELP_TEXT", None), str)]
-        self.app.push_screen(HelpScreen(texts, help_rows()))
+        self.app.push_screen(HelpScreen(texts, help_rows(own=cast("Desk", self.app).settings.keys)))
 
     # --- messages of the panes ------------------------------------------------------------------------------------
 

@@ -80,4 +80,4 @@ class Openers(Screen[None]):
         if not clubs:
             self.say("Nothing is known of a full swing yet.", "warning")
             return
-        self.app.push_screen(WhatIfScreen(self.thinker, answer, clubs, self.marked))
+        self.app.push_screen(WhatIfScreen(self.thinker, answer, clubs, self.marked, self.shelf.units))

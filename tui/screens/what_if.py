@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from arclore.tui.background import in_background
 from arclore.tui.keys import WHAT_IF
+from arclore.tui.measures import model_limits
 from arclore.tui.questions import CLUB_WORDS, Choice
 from arclore.tui.screens.sheet import Sheet
 from arclore.tui.screens.sized import TooSmall
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
     from arclore.engine.quantities import Handed
 
 STEPS = {"-": Choice("-1", "less"), "+": Choice("1", "more")}
-LIMITS = "Good to 1.5 degrees and 3 cm; a golfer may well answer a change differently."
+LIMITS = "Good to {limits}; a golfer may well answer a change differently."
 
 
 class Answered(Message):
@@ -52,8 +53,9 @@ class WhatIfScreen(Sheet):
     )
     BINDINGS: ClassVar[list[BindingType]] = [deed.binding("what-if") for deed in WHAT_IF]
 
-    def __init__(self, thinker: Thinker, answer: Mapping[str, Any], clubs: list[str], marked: str) -> None:
+    def __init__(self, thinker: Thinker, answer: Mapping[str, Any], clubs: list[str], marked: str, units: str) -> None:
         super().__init__()
+        self.units = units
         self.thinker = thinker
         self.answer = answer
         self.clubs = clubs
@@ -84,6 +86,11 @@ class WhatIfScreen(Sheet):
         super().on_resize(event)
         self.play()
 
+    def use_units(self, units: str) -> None:
+        """Show lengths in these units from now on."""
+        self.units = units
+        self.play()
+
     def play(self) -> None:
         """Ask the geometry for the settings as they stand."""
         self.serial += 1
@@ -97,6 +104,7 @@ class WhatIfScreen(Sheet):
         from arclore.tui.inferred import inferred
         from arclore.tui.pictures.sentences import bottom, going_and_looking, start_and_curve
         from arclore.tui.sketch import ascii_only, sketch
+        from arclore.tui.units import UNITS
 
         handed: Handed = "left" if self.answer["handed"] == "left" else "right"
         try:
@@ -110,11 +118,13 @@ class WhatIfScreen(Sheet):
         except (ArithmeticError, KeyError, ValueError) as problem:
             self.post_message(Answered(serial, [], [], [], str(problem)))
             return
-        rows = [f"{dial.name}: {dial.words(settings.get(dial.input, 0.0))}" for dial in what_if.DIALS]
-        told = ", ".join(what_if.changes(before, after, handed)) or "nothing moves"
-        title = what_if.title_of(settings)
+        units = UNITS[self.units]
+        rows = [f"{dial.name}: {dial.words(settings.get(dial.input, 0.0), self.units)}" for dial in what_if.DIALS]
+        told = ", ".join(what_if.changes(before, after, handed, self.units)) or "nothing moves"
+        title = what_if.title_of(settings, self.units)
         first = f"{title[:1].upper()}{title[1:]}: {told}." if settings else "Nothing is changed yet. The club now:"
-        said = [first, going_and_looking(after, handed), bottom(after, handed), start_and_curve(after.flown, handed)]
+        said = [first, *(tell(after, handed, units) for tell in (going_and_looking, bottom))]
+        said.append(start_and_curve(after.flown, handed, units))
         self.post_message(Answered(serial, rows, said, drawn))
 
     def on_answered(self, event: Answered) -> None:
@@ -139,7 +149,8 @@ class WhatIfScreen(Sheet):
         told = [part for text in rest for part in (" ", plain(text))]
         drawn = Content("\n").join([plain(row) for row in event.drawn])
         below = (" ", drawn) if self.has_class("-narrow") else ()
-        self.query_one("#what-comes", Static).update(lines(plain(first, "bold"), *told, " ", LIMITS, *below))
+        limits = LIMITS.format(limits=model_limits(self.units))
+        self.query_one("#what-comes", Static).update(lines(plain(first, "bold"), *told, " ", limits, *below))
         self.query_one("#what-drawn", Static).update(drawn)
 
     # --- what a person does ---------------------------------------------------------------------------------------

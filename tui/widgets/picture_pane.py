@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from arclore.tui.background import in_background
 from arclore.tui.flow import Flow
+from arclore.tui.measures import model_limits
 from arclore.tui.thinker import Thinker
 from arclore.tui.widgets.text import heading, lines, plain
 from textual import events
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 
 LEAST = 36  # columns of a picture
 NOTE = (
-    "Drawn from the middle values of what the answers tell, good to 1.5 degrees and 3 cm; height of the arc, loft and "
+    "Drawn from the middle values of what the answers tell, good to {limits}; height of the arc, loft and "
     "speed are those of a swing without a fault."
 )
 
@@ -51,6 +52,7 @@ class PicturePane(VerticalScroll):
         self.thinker = thinker
         self.answer: Mapping[str, Any] | None = None
         self.marked = ""
+        self.units = "metric"
         self.number = 0
         self.count = 1
         self.serial = 0
@@ -59,9 +61,9 @@ class PicturePane(VerticalScroll):
     def compose(self) -> ComposeResult:
         yield Static(id="picture")
 
-    def show(self, flow: Flow, marked: str) -> None:
+    def show(self, flow: Flow, marked: str, units: str) -> None:
         """Draw what the flow stands at, with the set-up of the marked cause where it is one."""
-        self.answer, self.marked = flow.answer, marked
+        self.answer, self.marked, self.units = flow.answer, marked, units
         self.draw()
 
     def on_resize(self, event: events.Resize) -> None:
@@ -82,7 +84,7 @@ class PicturePane(VerticalScroll):
             self.standing = ()
             self._put(lines(heading("Picture"), "Nothing to draw yet: say what the ball did first."))
             return
-        wanted = (id(self.answer), self.marked, self.number, columns)
+        wanted = (id(self.answer), self.marked, self.units, self.number, columns)
         if wanted == self.standing:
             return
         self.standing = wanted
@@ -95,6 +97,7 @@ class PicturePane(VerticalScroll):
         from arclore.tui.inferred import pairs
         from arclore.tui.pictures.sentences import bottom, going_and_looking
         from arclore.tui.sketch import ascii_only, sketch
+        from arclore.tui.units import UNITS
 
         try:
             library = self.thinker.load().library
@@ -102,7 +105,8 @@ class PicturePane(VerticalScroll):
             pair = found[number % len(found)]
             handed: Handed = "left" if answer["handed"] == "left" else "right"
             rows = [pair.title, "", *sketch(pair.strokes, handed, columns, ascii_only())]
-            words = [tell(stroke, handed) for tell in (going_and_looking, bottom) for stroke in pair.strokes]
+            told = ((tell, stroke) for tell in (going_and_looking, bottom) for stroke in pair.strokes)
+            words = [tell(stroke, handed, UNITS[self.units]) for tell, stroke in told]
         except (ArithmeticError, KeyError, ValueError) as problem:
             self.post_message(Drawn(serial, ["This cannot be drawn.", str(problem)], [], 1))
             return
@@ -116,7 +120,7 @@ class PicturePane(VerticalScroll):
         place = f"Picture {self.number + 1} of {event.count}" if event.count > 1 else "Picture"
         rows = Content("\n").join([plain(row) for row in event.rows])
         told = [part for words in event.words for part in (" ", plain(words))]
-        self._put(lines(heading(place), rows, *told, " ", NOTE))
+        self._put(lines(heading(place), rows, *told, " ", NOTE.format(limits=model_limits(self.units))))
 
     def _put(self, content: Content) -> None:
         self.query_one("#picture", Static).update(content)

@@ -9,10 +9,11 @@ from typing import Any
 
 @dataclass(frozen=True)
 class Shelf:
-    """Entries, titles of symptoms and checks by id, cautions that always hold."""
+    """Entries, titles of symptoms and checks by id, cautions that always hold, the units."""
 
     checks: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
     drills: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
     titles: Mapping[str, str] = field(default_factory=dict)
     cautions: tuple[str, ...] = ()
     causes: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    units: str = "metric"

@@ -10,6 +10,7 @@ from arclore.tui.chances import standing
 from arclore.tui.command.page import sentence
 from arclore.tui.flow import Flow
 from arclore.tui.hand import for_hand
+from arclore.tui.measures import model_limits
 from arclore.tui.widgets.shelf import Shelf
 from arclore.tui.widgets.text import heading, lines, plain, points
 from textual.app import ComposeResult
@@ -48,18 +49,19 @@ class WhyPane(VerticalScroll):
                 f"{wording.STAGE_WORDS.get(cause['stage'], cause['stage'])}",
                 *(points(because) or [plain("No answer bears on it yet.")]),
                 heading("Geometry"),
-                *wording.verdict_lines(cause),
+                *wording.verdict_lines(cause, shelf.units),
                 heading("What the club did"),
-                *_delivery(answer),
+                *_delivery(answer, shelf.units),
                 *_asides(answer),
                 *_check(answer),
             )
         )
 
 
-def _delivery(answer: Mapping[str, Any]) -> list[str]:
-    found = [line for club, given in answer["delivery"].items() for line in wording.delivery_lines(club, given)]
-    return [*found, wording.MODEL_LIMITS] if found else ["Nothing was said of the ball yet."]
+def _delivery(answer: Mapping[str, Any], units: str) -> list[str]:
+    found = [line for club, given in answer["delivery"].items() for line in wording.delivery_lines(club, given, units)]
+    limits = wording.MODEL_LIMITS.format(limits=model_limits(units))
+    return [*found, limits] if found else ["Nothing was said of the ball yet."]
 
 
 def _asides(answer: Mapping[str, Any]) -> list[Content]:

@@ -176,6 +176,18 @@ def field_value(kind: str, name: str, text: str) -> Any:
     return document.value[name]
 
 
+def field_schemas(kind: str) -> dict[str, dict[str, Any]]:
+    """What each field that an entry of the kind must have is to hold, as its schema says it, in the schema's order."""
+    schema: Any = validator(kind).schema
+    return {name: schema["properties"][name] for name in schema["required"]}
+
+
+def field_rows(kind: str, name: str, value: Any) -> list[Problem]:
+    """What is wrong with one field's value, other fields aside."""
+    rows = _rows({"schema": 1, "kind": kind, "id": "new", name: value}, kind, Path("new.yaml"))
+    return [row for row in rows if row.field.split(".")[0] == name]
+
+
 def _filled(entry: Mapping[str, Any]) -> dict[str, Any]:
     """The entry without the fields that are set to nothing."""
     return {name: value for name, value in entry.items() if value is not None}

@@ -15,6 +15,7 @@ from arclore.engine.upkeep.layers import LayerError, load_with
 from arclore.engine.upkeep.new_entry import AuthorError, Desk, EditError, field_value
 from arclore.tui.command.exits import Exit, WrongUseError
 from arclore.tui.command.library_folder import folder_of
+from arclore.tui.command.library_questions import ask
 from arclore.tui.command.page import print_json, say
 
 
@@ -54,6 +55,8 @@ def _carried_out(given: argparse.Namespace, desk: Desk) -> tuple[Path, list[Prob
         return desk.copy(given.kind, given.id, given.new_id, fields), []
     if given.source:
         return desk.copy(given.kind, given.source, given.id, fields), []
+    if sys.stdin.isatty() and not given.json:
+        fields = ask(given.kind, fields)
     return desk.new(given.kind, given.id, fields)
 
 

@@ -15,7 +15,7 @@ field out. What breaks the rules of its kind is told and nothing is written."""
 
 def add_actions(actions: Any) -> None:
     """Declare the actions."""
-    new = _action(actions, "new", "start an entry; what is missing stands in it as comments", fields=True)
+    new = _action(actions, "new", "start an entry: asked for at a terminal, or to be filled in", fields=True)
     new.add_argument("--from", dest="source", metavar="ID", help="start from a copy of this entry")
     _action(actions, "amend", "change whole fields; comments and all else stay", fields=True)
     copy = _action(actions, "copy", "copy an entry under another id", fields=True)

@@ -7,14 +7,13 @@ import contextlib
 import os
 import signal
 import sys
-import traceback
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
-from importlib import metadata
 from pathlib import Path
 from typing import ClassVar
 
 from arclore.tui import settings
+from arclore.tui.broken import broken
 from arclore.tui.keys import APP
 from arclore.tui.lesson_store import Saved, Store
 from arclore.tui.screens.lesson import LessonScreen
@@ -24,6 +23,7 @@ from arclore.tui.screens.what_if import WhatIfScreen
 from arclore.tui.themes import DUSK, SUN, THEMES
 from arclore.tui.thinker import Thinker
 from arclore.tui.trace import Trace
+from arclore.tui.widgets.choices import ROOMY
 from rich.text import Text
 from textual import events
 from textual.app import App, SystemCommand
@@ -32,7 +32,6 @@ from textual.screen import Screen
 
 INTERRUPTED = 130
 SWITCH_S = 0.0005  # how long a thread that works beside the screen may keep the interpreter from it
-MOST_PLACES = 8  # of the code, in the report of a crash
 
 
 class Desk(App[int]):
@@ -66,6 +65,7 @@ class Desk(App[int]):
         with contextlib.suppress(NotImplementedError, RuntimeError, ValueError):  # no signals here: not a main thread
             asyncio.get_running_loop().add_signal_handler(signal.SIGTERM, self.action_interrupt)
         sys.setswitchinterval(SWITCH_S)
+        self.set_class(self.is_web, ROOMY)
         self.push_screen(self.lesson_screen)
         found = self.store.unfinished()
         if found:
@@ -139,14 +139,6 @@ class Desk(App[int]):
 
     def _calling(self, screen: Screen[object], action: str) -> Callable[[], object]:
         return lambda: self.call_later(screen.run_action, action)
-
-
-def broken(error: BaseException | None) -> str:
-    """A report of a crash that holds no data: kind of error, places in the code, versions."""
-    places = traceback.extract_tb(error.__traceback__)[-MOST_PLACES:] if error else []
-    lines = [f"  {Path(place.filename).name}:{place.lineno} {place.name}" for place in places]
-    head = f"The desk stopped on an error ({type(error).__name__}); the lesson is kept and will be offered again."
-    return "\n".join([head, *lines, f"  arclore {metadata.version('arclore')}, textual {metadata.version('textual')}"])
 
 
 def run(library_folders: Sequence[Path] = ()) -> int:

@@ -8,7 +8,7 @@ import sys
 
 import pytest
 
-HEAVY = ("numpy", "scipy", "networkx", "textual", "jsonschema", "yaml", "arclore.tui.desk")
+HEAVY = ("numpy", "scipy", "networkx", "textual", "jsonschema", "yaml", "aiohttp", "arclore.tui.desk")
 LOADED = """
 import json, sys
 from arclore.tui.command import main
@@ -26,6 +26,7 @@ print(json.dumps([int(code), sorted(set({heavy!r}) & set(sys.modules))]), file=s
         ["predict", "--help"],
         ["setup", "--help"],
         ["library", "--help"],
+        ["serve", "--help"],
     ],
     ids=" ".join,
 )
@@ -38,5 +39,6 @@ def test_nothing_heavy_is_loaded(arguments: list[str]) -> None:
 
 def test_help_names_every_command_and_every_exit_code() -> None:
     done = subprocess.run([sys.executable, "-m", "arclore.tui", "--help"], capture_output=True, text=True, timeout=60)
-    for word in ("triage", "predict", "setup", "library", "0 done", "1 problems", "2 wrong", "3 stopped", "130"):
+    commands = ("triage", "predict", "setup", "library", "serve")
+    for word in (*commands, "0 done", "1 problems", "2 wrong", "3 stopped", "130"):
         assert word in done.stdout

@@ -6,7 +6,8 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from arclore.tui.desk import Desk, broken
+from arclore.tui.broken import broken
+from arclore.tui.desk import Desk
 from arclore.tui.keys import APP, LESSON
 from arclore.tui.screens.help import HelpScreen
 from arclore.tui.screens.lesson import LessonScreen

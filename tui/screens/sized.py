@@ -7,7 +7,7 @@ from textual import events
 from textual.widgets import Static
 
 LEAST_COLUMNS, LEAST_ROWS = 60, 16
-WIDE_COLUMNS, WIDE_ROWS = 120, 36
+WIDE_COLUMNS, WIDE_ROWS = 120, 30
 
 
 class TooSmall(Static):

@@ -1,4 +1,4 @@
-"""The answers to a question: in a row where they fit, below each other where they don't; by key or mouse."""
+"""The answers to a question: in a row where they fit, below each other where they don't; by key, mouse or finger."""
 
 from __future__ import annotations
 
@@ -14,7 +14,8 @@ from textual.widget import Widget
 
 DIGITS = "123456789"
 KEYS = DIGITS + "abf"  # letters that nothing else uses, for a tenth choice and more
-GAP = 1  # cells between two choices of a row
+GAP, ROOMY_GAP = 1, 3  # cells between two choices of a row
+ROOMY = "-roomy"  # class of an app that is used by fingers: each choice reaches over the line below it
 
 
 class Choices(Widget):
@@ -45,6 +46,10 @@ class Choices(Widget):
         self._choices, self._chosen, self._boxes, self._keys = tuple(choices), frozenset(chosen), boxes, keys
         self.refresh(layout=True)
 
+    @property
+    def _gap(self) -> int:
+        return ROOMY_GAP if self.app.has_class(ROOMY) else GAP
+
     def _label(self, index: int) -> Content:
         choice = self._choices[index]
         chosen = choice.value in self._chosen
@@ -58,19 +63,22 @@ class Choices(Widget):
 
     def _in_row(self, width: int) -> bool:
         return not any(choice.note for choice in self._choices) and (
-            sum(self._label(i).cell_length for i in range(len(self._choices))) + GAP * (len(self._choices) - 1) <= width
+            sum(self._label(i).cell_length for i in range(len(self._choices))) + self._gap * (len(self._choices) - 1)
+            <= width
         )
 
     def _laid(self, width: int) -> tuple[list[Content], list[list[tuple[int, int]]]]:
         """The lines, and for each line which choice begins at which cell."""
+        below = [Content("")] if self.app.has_class(ROOMY) else []
         if not self._choices:
             return [], []
         if self._in_row(width):
             starts, x = [], 0
             for index in range(len(self._choices)):
                 starts.append((x, index))
-                x += self._label(index).cell_length + GAP
-            return [Content(" " * GAP).join([self._label(i) for i in range(len(self._choices))])], [starts]
+                x += self._label(index).cell_length + self._gap
+            row = Content(" " * self._gap).join([self._label(i) for i in range(len(self._choices))])
+            return [row, *below], [starts, *(starts for _ in below)]
         result: list[Content] = []
         places: list[list[tuple[int, int]]] = []
         for index, choice in enumerate(self._choices):
@@ -80,6 +88,7 @@ class Choices(Widget):
             own = _hung(label, indent, width)
             if choice.note:
                 own += [Content.assemble(indent, line) for line in _hung(plain(choice.note), "", width - len(indent))]
+            own += below
             result += own
             places += [[(0, index)] for _ in own]
         return result, places

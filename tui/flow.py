@@ -10,7 +10,10 @@ from typing import Any
 
 from arclore.tui.lesson import ASKED, SKIPPED, UNSURE, Lesson, case_input, gate
 from arclore.tui.questions import Question, questions
+from arclore.tui.tally import counted_words
 from arclore.tui.wording import Said
+
+ASIDE = ("said:", "tally:", "before:", "visit")  # what is told beside the questions
 
 
 class Flow:
@@ -150,7 +153,7 @@ class Flow:
         words = self._words(last)
         self.lesson = self.lesson.undone()
         self.said = Said(words, taken_back=True)
-        if not last[0].startswith("said:"):
+        if not last[0].startswith(ASIDE):
             self.go_to(last[0])
         return True
 
@@ -163,7 +166,8 @@ class Flow:
         last = lesson.last()
         assert last is not None
         self.said = Said(self._words(last))
-        self.current = last[0]
+        if not last[0].startswith(ASIDE):
+            self.current = last[0]
         self.advance()
         return True
 
@@ -171,6 +175,8 @@ class Flow:
         question = next((q for q in self.questions if q.id == event[0]), None)
         if question is not None:
             return f"{question.short}: {question.words(event[1])}"
+        if event[0].startswith("tally:"):
+            return counted_words(*event)
         return event[0].removeprefix("said:")
 
     def advance(self) -> None:

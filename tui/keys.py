@@ -44,6 +44,8 @@ LESSON = (
     Deed("i", "what_if", "what if", "move ball, tee, aim, swing, face or body and see what comes of it"),
     Deed("o", "wrap", "wrap", "the page to take home: look at it and save it"),
     Deed("v", "student", "student view", "one thing in plain words, to be turned to the student"),
+    Deed("t", "tally", "count balls", "ten balls without help, one key each; at a next visit beside the first one's"),
+    Deed("L", "lessons", "earlier lessons", "earlier lessons: next visit, go on, copy, delete"),
     Deed("l", "library", "library", "search and read the library"),
     Deed("w", "words", "words", "type the student's own words", footer=True),
     Deed("j", "mark(1)", "next cause", "mark the next cause"),
@@ -80,6 +82,19 @@ LIBRARY = (
     CLOSE,
 )
 STUDENT = (HELP, CLOSE)
+TALLY = (
+    Deed("u", "back", "ball back", "take the last ball back", footer=True),
+    Deed("w", "what", "what is counted", "count another thing: start, bend, contact", footer=True),
+    Deed("c", "club", "next club", "count with the next club", footer=True),
+    HELP,
+    CLOSE,
+)
+LESSONS = (
+    Deed("x", "copy", "copy", "save a copy of the marked lesson among your documents", footer=True),
+    Deed("D", "delete", "delete", "delete the marked lesson for good, after asking once", footer=True),
+    HELP,
+    CLOSE,
+)
 REBIND = (
     Deed("x", "reset", "all as they came", "put all keys back as they came", footer=True),
     HELP,

@@ -5,12 +5,14 @@ from __future__ import annotations
 import json
 import os
 import secrets
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import count
 from pathlib import Path
 
 import platformdirs
-from arclore.engine.library.atomic import write_text
+from arclore.engine.library.atomic import write_new, write_text
 from arclore.tui.lesson import Lesson, from_json, to_json
 
 MOST_BYTES = 4_000_000
@@ -24,11 +26,17 @@ def lessons_folder() -> Path:
 
 @dataclass(frozen=True)
 class Saved:
-    """An unfinished lesson found on disk."""
+    """A lesson found on disk."""
 
     path: Path
     when: datetime
     lesson: Lesson
+    finished: bool = False
+
+    @property
+    def id(self) -> str:
+        """The name that it has on the command line."""
+        return self.path.stem
 
 
 class Store:
@@ -62,19 +70,31 @@ class Store:
         if self.path != saved.path:
             saved.path.unlink(missing_ok=True)
 
-    def close(self, saved: Saved) -> None:
-        """Mark a lesson found on disk as finished, so that it is not offered again."""
-        mine, self.path = self.path, saved.path
-        self.save(saved.lesson, finished=True)
-        self.path = mine
-
     def unfinished(self) -> list[Saved]:
-        """Unfinished lessons, newest first; a file that cannot be read is passed over and left as it is."""
+        """Unfinished lessons, newest first."""
+        return [saved for saved in self.all() if not saved.finished][:MOST_OFFERED]
+
+    def all(self) -> list[Saved]:
+        """Every other lesson on disk, newest first; a file that cannot be read is passed over and left as it is."""
         found = []
         for path in self.folder.glob("*.json") if self.folder.is_dir() else ():
             if path != self.path and (saved := _read(path)) is not None:
                 found.append(saved)
-        return sorted(found, key=lambda saved: (saved.when, saved.path.name), reverse=True)[:MOST_OFFERED]
+        return sorted(found, key=lambda saved: (saved.when, saved.path.name), reverse=True)
+
+    def export(self, saved: Saved, folder: Path) -> Path:
+        """Copy a lesson into a folder, readable by this user only, under a name that is free. Raises OSError."""
+        text = json.dumps({**to_json(saved.lesson), "finished": saved.finished}, ensure_ascii=False, indent=1) + "\n"
+        names = (f"lesson-{saved.path.stem}{f'-{n}' if n else ''}.json" for n in count())
+        for path in (folder / name for name in names):
+            with suppress(FileExistsError):
+                write_new(path, text, mode=0o600)
+                return path
+        raise AssertionError("names do not end")
+
+    def delete(self, saved: Saved) -> None:
+        """Take a lesson off the disk for good. Raises OSError; one that is gone already is no error."""
+        saved.path.unlink(missing_ok=True)
 
 
 def _read(path: Path) -> Saved | None:
@@ -87,6 +107,6 @@ def _read(path: Path) -> Saved | None:
         lesson = from_json(value)
     except (OSError, ValueError, RecursionError):
         return None
-    if value.get("finished") or not lesson.done:
+    if not lesson.done:
         return None
-    return Saved(path, datetime.fromtimestamp(about.st_mtime), lesson)
+    return Saved(path, datetime.fromtimestamp(about.st_mtime), lesson, bool(value.get("finished")))

@@ -17,7 +17,7 @@ from arclore.tui.command.exits import Exit, WrongUseError
 from arclore.tui.command.page import say
 from arclore.tui.command.parser import Parser, numbers_bound
 
-COMMANDS = ("triage", "predict", "setup", "library", "serve")
+COMMANDS = ("triage", "predict", "setup", "library", "lessons", "serve")
 FRAMES = "200"  # a second at most: what changes is seen one of these later, and most of them draw nothing
 ABOUT = """\
 A golf coach's knowledge base and decision engine. Alone it opens the desk;

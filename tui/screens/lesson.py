@@ -8,14 +8,16 @@ from typing import TYPE_CHECKING, Any, ClassVar, cast
 
 from arclore.tui.flow import Flow
 from arclore.tui.keys import LESSON, help_rows
-from arclore.tui.lesson import ASKED, UNSURE, WORDS_SAFETY
+from arclore.tui.lesson import ASKED, UNSURE, WORDS_SAFETY, Lesson
 from arclore.tui.lesson_store import Saved, Store
 from arclore.tui.questions import FLAGS
 from arclore.tui.screens.asking import Asking
 from arclore.tui.screens.help import HelpScreen
+from arclore.tui.screens.lessons import LessonsScreen
 from arclore.tui.screens.sized import Sized, TooSmall
 from arclore.tui.screens.stop import StopScreen
 from arclore.tui.screens.words import WordsScreen
+from arclore.tui.tally import next_visit
 from arclore.tui.thinker import Thinker
 from arclore.tui.widgets.choices import KEYS, Choices
 from arclore.tui.widgets.drill_pane import DrillPane
@@ -65,6 +67,7 @@ class LessonScreen(Sized, Asking):
         self.view = "question"
         self.marked = ""
         self.drill_shift = 0
+        self.visiting = False  # whether ten balls come first once the safety questions are answered
         self.pictured = False  # whether the picture has the right column, where there is one
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
@@ -97,6 +100,9 @@ class LessonScreen(Sized, Asking):
         except OSError as problem:
             self.say(f"the lesson could not be saved: {problem.strerror or problem}", "error")
         self.follow()
+        if self.visiting and self.flow.gate == "open":
+            self.visiting = False
+            self.action_tally()
 
     def paint(self) -> None:
         """Show everything as it stands."""
@@ -153,7 +159,10 @@ class LessonScreen(Sized, Asking):
             self.store.take_over(saved)
         except OSError as problem:
             self.say(f"the lesson could not be taken over: {problem.strerror or problem}", "error")
+        self.flow.forget_ranking()
         self.flow.lesson = saved.lesson
+        answers = saved.lesson.answers
+        self.visiting = "visit" in answers and not any(question.startswith("tally:") for question in answers)
         self.flow.current = ""
         self.flow.advance()
         self.follow()
@@ -284,12 +293,28 @@ class LessonScreen(Sized, Asking):
         self.changed()
 
     def action_new(self) -> None:
+        self.begin(Lesson(), finished=True)
+
+    def action_lessons(self) -> None:
+        self.app.push_screen(LessonsScreen(self.store, self.take_up))
+
+    def take_up(self, saved: Saved) -> None:
+        """Open the next visit of a finished lesson, or go on with an unfinished one."""
+        if saved.finished:
+            self.begin(next_visit(saved.lesson, saved.id), finished=False)
+            self.visiting = True
+            self.say("Next visit: first the safety questions, then ten balls without help.")
+        else:
+            self.resume(saved)
+
+    def begin(self, lesson: Lesson, finished: bool) -> None:
+        """Leave the lesson that stands, finished or not, and begin with this one."""
         try:
-            self.store.save(self.flow.lesson, finished=True)
+            self.store.save(self.flow.lesson, finished=finished)
         except OSError as problem:
             self.say(f"the lesson could not be saved: {problem.strerror or problem}", "error")
         self.store.begin()
-        old, self.flow = self.flow, Flow()
+        old, self.flow = self.flow, Flow(lesson)
         self.flow.safety, self.flow.checks, self.flow.flags = old.safety, old.checks, old.flags
         self.flow.advance()
         self.view = "question"

@@ -8,8 +8,10 @@ from typing import Any
 from arclore.tui.flow import Flow
 from arclore.tui.screens.library import LibraryScreen
 from arclore.tui.screens.student import StudentScreen
+from arclore.tui.screens.tally import TallyScreen
 from arclore.tui.screens.what_if import WhatIfScreen
 from arclore.tui.screens.wrap import WrapScreen
+from arclore.tui.tally import balls_of, counted_words, told_by
 from arclore.tui.thinker import Thinker
 from arclore.tui.widgets.drill_pane import offered
 from arclore.tui.widgets.shelf import Shelf
@@ -26,6 +28,10 @@ class Openers(Screen[None]):
     shelf: Shelf
     marked: str
     drill_shift: int
+
+    def changed(self) -> None:
+        """The lesson changed: save it, then follow it."""
+        raise NotImplementedError
 
     def say(self, text: str, severity: str = "information") -> None:
         raise NotImplementedError
@@ -71,6 +77,33 @@ class Openers(Screen[None]):
 
     def _place(self, answer: dict[str, Any]) -> tuple[str, str]:
         return next(iter(self._clubs(answer)), ""), self.marked
+
+    def action_tally(self) -> None:
+        """Count balls; from enough of them on the count answers the questions of the lesson."""
+        clubs = self.flow.lesson.clubs
+        if self.flow.gate != "open" or not clubs:
+            self.say("First the safety questions and the clubs.", "warning")
+            return
+        self.app.push_screen(TallyScreen(self.flow.lesson.answers, clubs, self.counted), self._tallied)
+
+    def counted(self, key: str, balls: list[str]) -> None:
+        """Keep a count."""
+        self.flow.note(key, balls, counted_words(key, balls))
+        self.changed()
+
+    def _tallied(self, _closed: None) -> None:
+        """Let each count answer its question, unless it stands so already."""
+        answers = self.flow.lesson.answers
+        for key in [key for key in answers if key.startswith("tally:")]:
+            question, balls = key.partition(":")[2], balls_of(answers, key)
+            variable, _, club = question.partition("@")
+            told = told_by(variable, balls)
+            if told is None or answers.get(question) == told:
+                continue
+            self.flow.note(f"balls@{club}", "usual", counted_words(key, balls))
+            self.flow.note(question, told, counted_words(key, balls))
+        self.flow.advance()
+        self.changed()
 
     def action_what_if(self) -> None:
         answer = self._ranked()

@@ -8,6 +8,7 @@ from typing import ClassVar
 from arclore.tui.flow import Flow
 from arclore.tui.lesson import ASKED, SKIPPED, UNSURE
 from arclore.tui.questions import Choice, Question
+from arclore.tui.tally import counted_words
 from arclore.tui.widgets.choices import Choices
 from arclore.tui.widgets.shelf import Shelf
 from arclore.tui.widgets.text import heading, lines, plain, points
@@ -164,6 +165,8 @@ class CaseList(OptionList):
             if question_id.startswith("said:") and isinstance(given, dict):
                 means = proposal_words(given, titles, flow.lesson.handed)
                 options.append(Option(plain(f"  said “{given.get('phrase')}”: {means}"), disabled=True))
+            elif question_id.startswith("tally:") and given:
+                options.append(Option(plain(f"  counted: {counted_words(question_id, given)}"), disabled=True))
         place = next((i for i, question in enumerate(asked) if question.id == flow.current), None)
         with self.prevent(OptionList.OptionHighlighted):
             self.clear_options()

@@ -1,0 +1,59 @@
+"""Two small counts against scipy's exact test and score interval, and against a published table."""
+
+from __future__ import annotations
+
+import warnings
+
+import pytest
+from arclore.engine.diagnosis.visits import compare, fisher, wilson
+from scipy import stats
+
+COUNTS = [
+    ((7, 10), (3, 10)),
+    ((10, 10), (0, 10)),
+    ((5, 5), (5, 5)),
+    ((0, 7), (1, 9)),
+    ((9, 10), (3, 12)),
+    ((4, 30), (11, 30)),
+]
+
+
+@pytest.mark.parametrize(("before", "now"), COUNTS)
+def test_the_chance_is_that_of_the_exact_test(before: tuple[int, int], now: tuple[int, int]) -> None:
+    table = [[hits, balls - hits] for hits, balls in (before, now)]
+    assert fisher(before, now) == pytest.approx(stats.fisher_exact(table).pvalue, abs=1e-12)
+
+
+@pytest.mark.parametrize("count", sorted({count for pair in COUNTS for count in pair}))
+def test_the_interval_of_one_count_is_the_score_interval(count: tuple[int, int]) -> None:
+    known = stats.binomtest(*count).proportion_ci(method="wilson")
+    assert wilson(*count) == pytest.approx((known.low, known.high), abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("before", "now", "low", "high"),
+    [((48, 80), (56, 70), 0.0524, 0.3339), ((3, 10), (9, 10), 0.1705, 0.8090), ((0, 10), (10, 10), 0.6075, 1.0000)],
+)
+def test_the_interval_of_a_change_is_that_of_newcombe(
+    before: tuple[int, int], now: tuple[int, int], low: float, high: float
+) -> None:
+    """Newcombe 1998, Statistics in Medicine 17, 873-890, table II, method 10: from memory, so it warns only."""
+    change = compare(before, now)
+    if (round(change.low, 4), round(change.high, 4)) != (low, high):
+        warnings.warn(f"{before} to {now}: {change.low:.4f} to {change.high:.4f}, not {low} to {high}", stacklevel=1)
+
+
+@pytest.mark.parametrize(("before", "now"), COUNTS)
+def test_a_change_turns_round_with_its_counts_and_lies_in_its_interval(
+    before: tuple[int, int], now: tuple[int, int]
+) -> None:
+    change, back = compare(before, now), compare(now, before)
+    assert (change.low, change.high) == pytest.approx((-back.high, -back.low))
+    assert change.low <= change.now - change.before <= change.high
+    assert change.chance == back.chance
+
+
+@pytest.mark.parametrize(("before", "now"), [((1, 0), (1, 2)), ((3, 2), (1, 2)), ((1, 2), (-1, 2))])
+def test_counts_that_cannot_be_are_refused(before: tuple[int, int], now: tuple[int, int]) -> None:
+    with pytest.raises(ValueError, match="cannot be"):
+        compare(before, now)

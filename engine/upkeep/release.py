@@ -132,19 +132,33 @@ def verify(path: Path, wanted: str = "") -> Release:
 def install(path: Path, wanted: str = "", name: str = "") -> tuple[Layer, Release]:
     """Verify a release, unpack it into the user's data and lay it over the shared libraries there are.
 
-    Raises ReleaseError; nothing is left behind then.
+    One that was unpacked before, and stands as it was, is laid again. Raises ReleaseError; nothing is left behind then.
     """
     release = verify(path, wanted)
     target = shared_home() / f"{release.record['id']}-{release.record['version']}"
+    there = _stands_as(release.files, target)
     try:
-        unpack(release.files, target)
+        if not there:
+            unpack(release.files, target)
     except ArchiveError as error:
-        raise ReleaseError(str(error)) from None
+        raise ReleaseError(f"{error}: if it is no longer laid, take that folder away first") from None
     try:
         return add(str(target), name), release
     except LayerError as error:
-        shutil.rmtree(target, ignore_errors=True)
+        if not there:
+            shutil.rmtree(target, ignore_errors=True)
         raise ReleaseError(str(error)) from None
+
+
+def _stands_as(files: Mapping[str, bytes], folder: Path) -> bool:
+    """Whether a folder holds these files as they are, and no others."""
+    if not folder.is_dir() or folder.is_symlink():
+        return False
+    things = (path for path in folder.rglob("*") if path.is_symlink() or not path.is_dir())
+    found = {path.relative_to(folder).as_posix(): path for path in things}
+    return set(found) == set(files) and all(
+        not path.is_symlink() and path.is_file() and path.read_bytes() == files[name] for name, path in found.items()
+    )
 
 
 def content_digest(files: Mapping[str, bytes]) -> str:

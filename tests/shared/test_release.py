@@ -103,6 +103,20 @@ def test_an_installed_release_is_laid_and_shows_the_same_statuses(run: Run, libr
     assert (again.code, "not overwritten" in again.err) == (Exit.PROBLEMS, True)
 
 
+def test_a_release_that_was_laid_before_can_be_laid_again(run: Run, released: Path, tmp_path: Path) -> None:
+    folder = Path(run("library", "install", released, "--json").json["place"])
+    again = run("library", "install", released)
+    assert (again.code, "arclore library remove larkmoor" in again.err) == (Exit.PROBLEMS, True)
+    assert layers.folders() == [folder]
+    assert run("library", "remove", "larkmoor").code == run("library", "install", released).code == Exit.DONE
+    assert layers.folders() == [folder]
+    assert run("library", "remove", "larkmoor").code == Exit.DONE
+    (folder / "drills" / "more").symlink_to(tmp_path, target_is_directory=True)
+    assert run("library", "install", released).code == Exit.PROBLEMS
+    assert layers.folders() == []
+    assert (folder / "drills" / "larkmoor-brush.yaml").is_file()
+
+
 Spoil = Callable[[dict[str, bytes]], None]
 
 

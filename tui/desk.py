@@ -67,6 +67,7 @@ class Desk(App[int]):
         sys.setswitchinterval(SWITCH_S)
         self.set_class(self.is_web, ROOMY)
         self.push_screen(self.lesson_screen)
+        self.store.tidy()
         found = self.store.unfinished()
         if found:
             self.push_screen(ResumeScreen(found), self._chosen)

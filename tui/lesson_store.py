@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from itertools import count
 from pathlib import Path
+from time import time
 
 import platformdirs
 from arclore.engine.library.atomic import write_new, write_text
@@ -17,6 +18,7 @@ from arclore.tui.lesson import Lesson, from_json, to_json
 
 MOST_BYTES = 4_000_000
 MOST_OFFERED = 5
+ABANDONED_S = 3600.0  # after which a file half written is nobody's
 
 
 def lessons_folder() -> Path:
@@ -95,6 +97,17 @@ class Store:
     def delete(self, saved: Saved) -> None:
         """Take a lesson off the disk for good. Raises OSError; one that is gone already is no error."""
         saved.path.unlink(missing_ok=True)
+        self._sweep(f".{saved.path.name}.*.tmp", 0.0)
+
+    def tidy(self) -> None:
+        """Take away what writers that were killed have left half written."""
+        self._sweep(".*.tmp", ABANDONED_S)
+
+    def _sweep(self, pattern: str, least_age_s: float) -> None:
+        for path in self.folder.glob(pattern) if self.folder.is_dir() else ():
+            with suppress(OSError):
+                if time() - path.stat().st_mtime >= least_age_s:
+                    path.unlink()
 
 
 def _read(path: Path) -> Saved | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import stat
 from pathlib import Path
 
@@ -30,6 +31,20 @@ def test_another_desk_is_offered_it_until_it_is_finished(store: Store) -> None:
     assert [saved.lesson for saved in other.unfinished()] == [LESSON]
     store.save(LESSON, finished=True)
     assert other.unfinished() == []
+
+
+def test_what_a_killed_writer_left_goes_with_its_lesson_or_once_it_is_old(store: Store) -> None:
+    store.save(LESSON)
+    mine, others = store.folder / f".{store.path.name}.x.tmp", store.folder / ".other.json.y.tmp"
+    for path in (mine, others):
+        path.write_text("half", encoding="utf-8")
+    store.tidy()
+    assert mine.exists()
+    store.delete(Store(store.folder).all()[0])
+    assert [path.name for path in store.folder.iterdir()] == [others.name]
+    os.utime(others, (0, 0))
+    store.tidy()
+    assert list(store.folder.iterdir()) == []
 
 
 def test_two_desks_do_not_destroy_each_other(store: Store) -> None:

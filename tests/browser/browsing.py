@@ -15,6 +15,7 @@ from typing import Any
 from urllib.parse import urlsplit
 
 from selenium.webdriver import Chrome, ChromeOptions, ChromeService
+from selenium.webdriver.common.action_chains import ActionChains
 
 CHROMIUM, DRIVER = Path("/usr/bin/chromium"), Path("/usr/bin/chromedriver")
 FLAGS = (
@@ -26,7 +27,7 @@ const lines = [], buffer = window.desk && desk.terminal.buffer.active;
 for (let row = 0; buffer && row < desk.terminal.rows; row++) lines.push(buffer.getLine(row).translateToString(true));
 return lines;
 """
-WAIT_S = 20.0
+WAIT_S, AGAIN_S = 15.0, 3.0
 
 
 class Served:
@@ -121,3 +122,47 @@ def elsewhere(addresses: list[str], port: int) -> list[str]:
     """Those of them that ask another host or port."""
     own = f"127.0.0.1:{port}"
     return [each for each in addresses if not each.startswith(("data:", "chrome:")) and urlsplit(each).netloc != own]
+
+
+def tap(driver: Chrome, text: str, below: int = 0) -> None:
+    """Touch the first place in the desk where this text stands, or so many rows below it."""
+    rows = cells(driver)
+    row, column = next((y, line.index(text)) for y, line in enumerate(rows) if text in line)
+    box: dict[str, float] = driver.execute_script(
+        "const box = document.querySelector('.xterm-screen').getBoundingClientRect();"
+        "return {left: box.left, top: box.top, width: box.width / desk.terminal.cols, "
+        "height: box.height / desk.terminal.rows};"
+    )
+    middle = column + len(text) / 2
+    touch(driver, box["left"] + middle * box["width"], box["top"] + (row + below + 0.5) * box["height"])
+
+
+def tap_for(driver: Chrome, text: str, then: str, below: int = 0) -> None:
+    """Touch a text and wait for what comes of it; once more where the row under the finger was just being redrawn."""
+    tap(driver, text, below)
+    try:
+        wait_for(driver, then, AGAIN_S)
+    except AssertionError:
+        tap(driver, text, below)
+        wait_for(driver, then)
+
+
+def touch(driver: Chrome, x: float, y: float) -> None:
+    """A finger down and up."""
+    for kind, points in (("touchStart", [{"x": x, "y": y}]), ("touchEnd", [])):
+        driver.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+
+def press(driver: Chrome, selector: str) -> None:
+    """Touch the middle of an element of the page."""
+    x, y = driver.execute_script(
+        "const box = document.querySelector(arguments[0]).getBoundingClientRect();"
+        "return [box.left + box.width / 2, box.top + box.height / 2];",
+        selector,
+    )
+    touch(driver, x, y)
+
+
+def type_keys(driver: Chrome, keys: str) -> None:
+    """Keys of a keyboard, to whatever has the focus in the page."""
+    ActionChains(driver, duration=0).send_keys(keys).perform()

@@ -28,7 +28,10 @@ def test_a_host_that_stands_for_no_address_is_refused_in_one_line(host: str) -> 
 
 @pytest.mark.parametrize(
     ("url", "origin"),
-    [("https://desk.example.org/", "https://desk.example.org"), ("http://Desk.example:81/x/", "http://desk.example:81")],
+    [
+        ("https://desk.example.org/", "https://desk.example.org"),
+        ("http://Desk.example:81/x/", "http://desk.example:81"),
+    ],
 )
 def test_the_origin_of_a_public_address_is_its_scheme_and_host(url: str, origin: str) -> None:
     assert public_origin(url) == origin

@@ -10,6 +10,7 @@ import socket
 from collections.abc import Awaitable, Callable
 from functools import partial
 from pathlib import Path
+from urllib.parse import urlsplit
 
 import textual_serve
 from aiohttp import WSCloseCode, web
@@ -69,7 +70,7 @@ class DeskServer(Server):
                 web.static("/page", PAGE),
             ]
         )
-        app.on_response_prepare.append(_add_headers)
+        app.on_response_prepare.append(self._add_headers)
         app.on_shutdown.append(self._close_tabs)
         return app
 
@@ -115,15 +116,15 @@ class DeskServer(Server):
             await asyncio.shield(session.stop())
         return tab
 
+    async def _add_headers(self, request: web.Request, response: web.StreamResponse) -> None:
+        """The page may ask nothing of any other host; its socket is named for browsers to which 'self' is no socket."""
+        host = urlsplit(self.door.public).netloc or request.host
+        for name, value in HEADERS.items():
+            response.headers[name] = value.format(socket=f"ws://{host} wss://{host}")
+
     async def _close_tabs(self, _: web.Application) -> None:
         await asyncio.gather(*(tab.close(code=WSCloseCode.GOING_AWAY) for tab in set(self.tabs)))
 
 
 async def _closed(tab: web.WebSocketResponse) -> None:
     await tab.close()
-
-
-async def _add_headers(request: web.Request, response: web.StreamResponse) -> None:
-    """The page may ask nothing of any other host; its socket is named for browsers to which 'self' is no socket."""
-    for name, value in HEADERS.items():
-        response.headers[name] = value.format(socket=f"ws://{request.host} wss://{request.host}")

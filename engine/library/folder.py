@@ -21,6 +21,7 @@ KIND_OF_FOLDER = {
 }
 KIND_OF_FILE = {"library.yaml": "library", "sources.yaml": "source"}
 REVIEWS = "reviews"  # approvals, read by those who judge them
+REVIEWERS = "reviewers.yaml"  # among them: whose approvals count
 
 
 def read_folder(root: Path) -> tuple[list[Document], list[Problem]]:

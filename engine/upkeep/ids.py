@@ -2,25 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path, PurePosixPath
 
 from arclore.engine.library.folder import KIND_OF_FOLDER
 from arclore.engine.library.problems import Problem
 from arclore.engine.library.read import read_yaml, shown
-from arclore.engine.upkeep import git
+from arclore.engine.upkeep.changes import Change, contents, is_entry, stands
 from arclore.engine.upkeep.digest import digest
-from arclore.engine.upkeep.history import changes_of, contents, is_entry, stands
 
 
-def id_rows(folder: Path) -> tuple[list[Problem], list[Problem]]:
-    """Problems, of ids that came to mean something else, and hints, of ids that were taken out.
-
-    Both by the git history of a library folder; outside git there are none. Raises GitError where git is there and
-    can't tell.
-    """
-    if git.top(folder) is None:
-        return [], []
-    gone, again = _lives(folder)
+def id_rows(folder: Path, changes: Iterable[Change]) -> tuple[list[Problem], list[Problem]]:
+    """Problems, of ids that came to mean something else, and hints, of ids that were taken out of a library folder."""
+    gone, again = _lives(changes)
     now = {path: _digest(folder / path) for path in gone if (folder / path).is_file()}
     known = contents(folder, [*gone.values(), *(name for pair in again.values() for name in pair)])
     reused = {path for path, content in now.items() if content != known.get(gone[path])}
@@ -29,11 +23,11 @@ def id_rows(folder: Path) -> tuple[list[Problem], list[Problem]]:
     return [_reused(folder, path) for path in sorted(reused)], [_gone(folder, path) for path in missing]
 
 
-def _lives(folder: Path) -> tuple[dict[str, str], dict[str, tuple[str, str]]]:
+def _lives(changes: Iterable[Change]) -> tuple[dict[str, str], dict[str, tuple[str, str]]]:
     """What stood under each path that was taken out, and the old and new content of each that came back."""
     gone: dict[str, str] = {}
     again: dict[str, tuple[str, str]] = {}
-    for change in changes_of(folder):
+    for change in changes:
         if is_entry(change.old) and (change.renamed or not stands(change.after)):
             gone[change.old] = change.before[0]
         if is_entry(change.new) and stands(change.after) and change.new in gone:

@@ -82,9 +82,10 @@ def make(
     changed = differences(before, after) if before else _all_new(after)
     changes = markdown({**about, **changed})
     files[CHANGES] = changes.encode()
-    signers = {
-        each.review.path: {"signer": each.signer} for status in chosen for each in status.reviews if each.signer
-    }
+    judged = [each for status in chosen for each in status.reviews]
+    told: dict[str, dict[str, str]] = {each.review.path: {"signer": each.signer} for each in judged if each.signer}
+    for path, carrier in history.carriers.items():
+        told.setdefault(path, {})["carrier"] = str(carrier)
     record = {
         "schema": 1,
         "kind": SCHEMA,
@@ -97,7 +98,7 @@ def make(
             {"kind": each.kind, "id": each.id, "status": each.status, "digest": each.digest} for each in chosen
         ],
         "files": [
-            {**_file(name, files[name], _writers(name, library, history, folder)), **signers.get(name, {})}
+            {**_file(name, files[name], _writers(name, library, history, folder)), **told.get(name, {})}
             for name in sorted(files)
         ],
     }

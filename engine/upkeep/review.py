@@ -11,14 +11,13 @@ from pathlib import Path
 from typing import Any
 
 from arclore.engine.library.atomic import write_text
-from arclore.engine.library.folder import REVIEWS
+from arclore.engine.library.folder import REVIEWERS, REVIEWS
 from arclore.engine.library.problems import Problem
 from arclore.engine.library.read import Document, read_yaml, shown
 from arclore.engine.library.schema import check, unseen_text, validator
 from arclore.engine.library.stack import Key
 from arclore.engine.upkeep.people import Person
 
-REVIEWERS = "reviewers.yaml"
 LASTS = timedelta(days=365)  # unless the reviewer says otherwise
 MOST_REVIEWS = 50_000
 
@@ -57,7 +56,7 @@ def read_reviews(folder: Path) -> tuple[list[Review], list[Person] | None, list[
     names = [path.name for path in found if not path.name.startswith(".") or path.suffix == ".yaml"]
     if len(names) > MOST_REVIEWS:
         message = f"more than {MOST_REVIEWS:,} reviews"
-        problems.append(Problem(shown(place), 1, 1, "too-many", message, "take out those of earlier contents"))
+        problems.append(Problem(shown(place), 1, 1, "too-many", message, "split the library"))
     for name in names[:MOST_REVIEWS]:
         kind = "reviewers" if name == REVIEWERS else "review"
         document, rows = _read(place / name, kind)

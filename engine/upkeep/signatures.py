@@ -56,13 +56,13 @@ def signatures(folder: Path, history: History, paths: Iterable[str]) -> dict[str
         return {path: _as_told(history.signers[path]) if path in history.signers else unsigned for path in files}
     if history.kind == "none":
         return dict.fromkeys(files, Signature(why_not="not signed: the library is not in git"))
-    commits = {path: history.commits.get(path, ()) for path in files}
-    wanted = sorted({name for names in commits.values() for name in names})
+    commits = {path: history.commits[path] for path in files if path in history.commits}
     try:
-        verified = _verified(folder, wanted) if wanted else {}
+        verified = _verified(folder, sorted(set(commits.values()))) if commits else {}
     except git.GitError as error:
         return dict.fromkeys(files, Signature(why_not=f"its signature can't be verified: {error}"))
-    return {path: _joint([verified[name] for name in commits[path]]) for path in files}
+    uncommitted = Signature(why_not="not committed")
+    return {path: verified[commits[path]] if path in commits else uncommitted for path in files}
 
 
 def signed_by(signature: Signature, who: Person) -> str:
@@ -77,16 +77,6 @@ def signed_by(signature: Signature, who: Person) -> str:
 
 def _as_told(signer: str) -> Signature:
     return Signature(signer) if signer else Signature(why_not=_SAID["N"])
-
-
-def _joint(each: list[Signature]) -> Signature:
-    """One verdict on all commits of a file: the first that is not signed, or the one who signed them all."""
-    if not each:
-        return Signature(why_not="not committed")
-    first = next((signature for signature in each if signature.why_not), each[0])
-    if not first.why_not and any(signature.signer != first.signer for signature in each):
-        return Signature(why_not="signed by several people")
-    return first
 
 
 def _verified(folder: Path, commits: list[str]) -> dict[str, Signature]:

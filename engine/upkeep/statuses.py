@@ -1,9 +1,10 @@
 """How far each entry has come, computed from its reviews and never stored in it.
 
 unreviewed: nobody has judged it. draft: its content has changed since it was judged, or isn't committed yet.
-in-review: judged, but not approved by all who judged it. approved: someone who did not write it approved exactly
-this content, and nobody's rejection of it stands. due-again: approved, but too long ago. retired: kept for old
-cases only. A layer's entry is judged by the reviews of that same layer, so no layer raises another's status.
+in-review: judged, but not approved by all who judged it, or somebody changed another's judgement. approved: someone
+who did not write it approved exactly this content, and nobody's rejection of it stands. due-again: approved, but too
+long ago. retired: kept for old cases only. A layer's entry is judged by the reviews of that same layer, so no layer
+raises another's status.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from arclore.engine.library.read import Document
 from arclore.engine.library.stack import Key, Library
 from arclore.engine.upkeep.digest import digest
 from arclore.engine.upkeep.history import History
+from arclore.engine.upkeep.kept_reviews import review_rows
 from arclore.engine.upkeep.people import Person, person, same
 from arclore.engine.upkeep.review import Review, read_reviews
 from arclore.engine.upkeep.signatures import Signature, demanded, signatures, signed_by
@@ -70,7 +72,7 @@ def statuses(library: Library, folder: Path, history: History, today: date) -> t
         for key, origin in library.origin.items()
         if origin == folder
     ]
-    return found, problems
+    return found, sorted([*problems, *review_rows(folder, history.spoiled)])
 
 
 def path_in_layer(document: Document) -> str:
@@ -116,7 +118,7 @@ def _status(
         status = "draft"
     elif not reviews:
         status = "unreviewed"
-    elif rejected or not approvals:
+    elif rejected or not approvals or any(review.path in history.spoiled for review in reviews):
         status = "in-review"
     else:
         status = "approved" if expires and expires >= today else "due-again"
@@ -182,6 +184,7 @@ def _why_not(
     writers = history.writers.get(review.path, frozenset())
     if not writers or not all(same(review.reviewer, writer) for writer in writers):
         return "committed by someone else"
-    if review.verdict == "approve" and any(is_author(writer, authors) for writer in writers):
+    brought = [*writers, *(history.carriers[path] for path in (review.path,) if path in history.carriers)]
+    if review.verdict == "approve" and any(is_author(who, authors) for who in brought):
         return "committed by an author"
     return ""

@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 from arclore.engine.library.graph import build_graph
 from arclore.engine.library.stack import load_library
+from arclore.engine.upkeep.changes import changes_of
+from arclore.engine.upkeep.git import top as git_top
 from arclore.engine.upkeep.ids import id_rows
 from arclore.tui.command.exits import Exit
 
@@ -26,7 +28,7 @@ def library(make: Make) -> Path:
 
 
 def codes(folder: Path) -> tuple[list[str], list[str]]:
-    problems, hints = id_rows(folder)
+    problems, hints = id_rows(folder, changes_of(folder) if git_top(folder) else [])
     assert all(row.row().isprintable() for row in (*problems, *hints))
     told, hinted = ([f"{row.code} {Path(row.path).stem}" for row in rows] for rows in (problems, hints))
     return told, hinted

@@ -11,9 +11,11 @@ from pathlib import Path
 from arclore.engine.library.graph import build_graph
 from arclore.engine.library.problems import Problem
 from arclore.engine.library.stack import BUILT_IN, Library, load_layers
+from arclore.engine.upkeep import git
 from arclore.engine.upkeep.audit import audit
-from arclore.engine.upkeep.git import GitError
+from arclore.engine.upkeep.changes import changes_of, last_commit
 from arclore.engine.upkeep.ids import id_rows
+from arclore.engine.upkeep.kept_reviews import kept_reviews, review_rows, spoiled_reviews
 from arclore.engine.upkeep.layers import BUILT_IN_ID, Layer, LayerError, library_id, read_layers, strangers
 from arclore.engine.upkeep.review import read_reviews
 from arclore.tui.command.exits import Exit, WrongUseError
@@ -29,9 +31,9 @@ def run(given: argparse.Namespace) -> Exit:
     reviews = [row for layer in layers for row in read_reviews(layer)[2]]
     laid = read_layers()[0]
     named = strangers([*laid, *_own_layer(given.folder, laid)], library)
-    reused, gone = _ids(given.folder)
+    before, gone = _of_history(given.folder)
     hints = sorted([*audited.hints, *gone])
-    problems = sorted({*library.problems, *build_graph(library)[1], *audited.errors, *reviews, *named, *reused})
+    problems = sorted({*library.problems, *build_graph(library)[1], *audited.errors, *reviews, *named, *before})
     entries, codes = _entries(library), dict(sorted(Counter(problem.code for problem in problems).items()))
     if given.json:
         rows, more = ([asdict(row) for row in found] for found in (problems, hints))
@@ -62,13 +64,19 @@ def _own_layer(folder: str | None, laid: Sequence[Layer]) -> list[Layer]:
     return [] if own_id == BUILT_IN_ID else [Layer(own_id, space, Path(folder))]
 
 
-def _ids(folder: str | None) -> tuple[list[Problem], list[Problem]]:
-    """What the history of the folder tells about its ids."""
+def _of_history(folder: str | None) -> tuple[list[Problem], list[Problem]]:
+    """What the git history of the folder tells about its ids and reviews: problems and hints."""
+    path = Path(folder or BUILT_IN)
     try:
-        return id_rows(Path(folder)) if folder else ([], [])
-    except GitError as error:
-        say(f"git can't tell whether ids of {folder} were used before: {error}")
+        if folder is None or git.top(path) is None:
+            return [], []
+        changes = changes_of(path)
+        problems, hints = id_rows(path, changes)
+        spoiled = spoiled_reviews(path, kept_reviews(changes, last_commit(path)))
+    except git.GitError as error:
+        say(f"git can't tell what stood in {folder} before: {error}")
         return [], []
+    return [*problems, *review_rows(path, spoiled)], hints
 
 
 def layers_to_check(action: str, folder: str | None, alone: bool = False) -> list[Path]:

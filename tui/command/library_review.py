@@ -10,7 +10,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from arclore.engine.library.folder import REVIEWS
+from arclore.engine.library.folder import REVIEWERS, REVIEWS
 from arclore.engine.library.problems import Problem, nearest, printable
 from arclore.engine.library.stack import Library
 from arclore.engine.upkeep.digest import digest
@@ -18,7 +18,7 @@ from arclore.engine.upkeep.git import GitError
 from arclore.engine.upkeep.history import History, history_of, me
 from arclore.engine.upkeep.layers import load_with
 from arclore.engine.upkeep.people import Person, person
-from arclore.engine.upkeep.review import LASTS, REVIEWERS, questions, write_review
+from arclore.engine.upkeep.review import LASTS, questions, write_review
 from arclore.engine.upkeep.signatures import demanded
 from arclore.engine.upkeep.statuses import STATUSES, Status, authors_of, is_author, statuses
 from arclore.tui.command.exits import Exit, WrongUseError

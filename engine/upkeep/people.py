@@ -9,10 +9,13 @@ from __future__ import annotations
 import re
 import unicodedata
 from dataclasses import dataclass
+from functools import lru_cache
 
-_FOLDED = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "ð": "d", "ı": "i", "þ": "th", "æ": "ae", "œ": "oe"})
-# Cyrillic and Greek small letters that a reader takes for Latin ones.
-_LOOKS_LIKE = str.maketrans("аеорсухіјѕһкмтвгԁαοονρτυκιεη", "aeopcyxijshkmtbrdaoovptukien")
+_FOLDED = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "ð": "d", "ı": "i", "þ": "th", "æ": "ae", "œ": "oe", "ɑ": "a"})
+# Small letters of Cyrillic, Greek and Armenian that a reader takes for Latin ones.
+_LOOKS_LIKE = str.maketrans("аеорсухіјѕһкмтвгԁнԛԝαονρτυκιεηχօսհոցյզ", "aeopcyxijshkmtbrdhqwaovptukienxouhngjq")
+_LATIN = re.compile(r"LATIN (?:SMALL |CAPITAL )?LETTER (?:SMALL CAPITAL |SCRIPT |DOTLESS )?([A-Z])(?: |$)")
+_ALIKE = str.maketrans({"i": "l", "1": "l", "|": "l", "0": "o"})  # in one word these are hard to tell apart
 _UMLAUT = re.compile(r"(?<=[aou])e")
 _EMAIL = re.compile(r"[^\s<>()\"',;:]+@[^\s<>()\"',;:]+")
 _TITLES = frozenset({"dr", "prof", "mr", "mrs", "ms", "mx", "sir", "coach", "jr", "sr", "phd", "msc", "bsc"})
@@ -38,26 +41,40 @@ def person(text: str) -> Person:
     return Person(name, found[0])
 
 
+@lru_cache(maxsize=50_000)  # a library has many entries, and few people
 def same(one: Person, other: Person) -> bool:
     """Whether the two may be one person; in doubt they are."""
     mine, theirs = _address(one.email), _address(other.email)
     if mine and mine == theirs:
         return True
-    return _alike(_name(one), _name(other))
+    return any(_alike(mine, theirs) for mine in _names(one) for theirs in _names(other))
 
 
-def _name(who: Person) -> list[str]:
-    """The words of the name, or where there is none the words of the address before the @."""
-    return _words(who.name) or _words(who.email.partition("@")[0])
+def _names(who: Person) -> list[list[str]]:
+    """The words of the name as written, and with a capital inside a word as the start of another.
+
+    Where there is no name, the words of the address before the @.
+    """
+    whole = who.name if _words(who.name) else who.email.partition("@")[0]
+    plain = unicodedata.normalize("NFKC", whole)
+    return [_words(plain), _words(re.sub(r"(?<=[a-z])(?=[A-Z])", " ", plain))]
 
 
 def _words(text: str) -> list[str]:
-    spaced = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", unicodedata.normalize("NFKC", text))
+    spaced = unicodedata.normalize("NFKC", text)
     seen = "".join(c for c in spaced if unicodedata.category(c) not in ("Cf", "Cc"))
     plain = unicodedata.normalize("NFKD", seen.casefold()).translate(_LOOKS_LIKE).translate(_FOLDED)
-    plain = "".join(c for c in plain if not unicodedata.combining(c)).replace("'", "").replace("’", "")
-    words = [_UMLAUT.sub("", word) for word in re.findall(r"[^\W_]+", plain)]
-    return [word for word in words if word not in _TITLES] or words
+    plain = "".join(_latin(c) for c in plain if not unicodedata.combining(c)).replace("'", "").replace("’", "")
+    words = re.findall(r"[^\W_]+", plain.replace("|", "l"))
+    kept = [word for word in words if word not in _TITLES] or words
+    alike = (_UMLAUT.sub("", word.translate(_ALIKE)) for word in kept)
+    return [word.replace("rn", "m").replace("vv", "w") for word in alike]
+
+
+def _latin(letter: str) -> str:
+    """The plain letter of a Latin one with a stroke, a hook or the like; any other character as it is."""
+    found = None if letter.isascii() else _LATIN.match(unicodedata.name(letter, ""))
+    return found[1].lower() if found else letter
 
 
 def _alike(one: list[str], other: list[str]) -> bool:

@@ -103,6 +103,16 @@ def test_an_installed_release_is_laid_and_shows_the_same_statuses(run: Run, libr
     assert (again.code, "not overwritten" in again.err) == (Exit.PROBLEMS, True)
 
 
+def test_settings_that_a_release_replaces_are_told(run: Run, library: Path, tmp_path: Path) -> None:
+    with (library / "library.yaml").open("a", encoding="utf-8") as file:
+        file.write("unlisted_weight: 0.5\n")
+    commit(library, ORLA)
+    target = tmp_path / "settings.zip"
+    assert run("library", "release", library, "--to", target).code == Exit.DONE
+    assert "replaces settings of the built-in library for every lesson: unlisted_weight" in run(
+        "library", "install", target).err  # fmt: skip
+
+
 def test_a_release_that_was_laid_before_can_be_laid_again(run: Run, released: Path, tmp_path: Path) -> None:
     folder = Path(run("library", "install", released, "--json").json["place"])
     again = run("library", "install", released)

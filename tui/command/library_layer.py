@@ -26,11 +26,16 @@ def run_add(given: argparse.Namespace) -> Exit:
         print_json(row)
     else:
         print(f"{layer.name} is laid over the built-in library: {_told(row)}")
-    if replaced := upkeep.replaced_settings(layer.folder):
-        say(f"{layer.name} replaces settings of the built-in library for every lesson: {', '.join(replaced)}")
+    warn_of_settings(layer)
     if row["problems"]:
         say(f"{counted(row['problems'], 'problem')} in {layer.name}; see: arclore library check")
     return Exit.DONE
+
+
+def warn_of_settings(layer: upkeep.Layer) -> None:
+    """Say which settings of the inference a library puts in place of the built-in ones."""
+    if replaced := upkeep.replaced_settings(layer.folder):
+        say(f"{layer.name} replaces settings of the built-in library for every lesson: {', '.join(replaced)}")
 
 
 def run_list(given: argparse.Namespace) -> Exit:

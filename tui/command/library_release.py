@@ -17,6 +17,7 @@ from arclore.engine.upkeep.layers import LayerError, load_with
 from arclore.engine.upkeep.release import Release, ReleaseError, install, make, verify
 from arclore.tui.command.exits import Exit, WrongUseError
 from arclore.tui.command.library_folder import folder_of
+from arclore.tui.command.library_layer import warn_of_settings
 from arclore.tui.command.page import print_json, say
 
 
@@ -68,4 +69,5 @@ def _verified(given: argparse.Namespace) -> tuple[Path, Release]:
 
 def _installed(given: argparse.Namespace) -> tuple[Path, Release]:
     layer, release = install(Path(given.file), given.digest, given.name or "")
+    warn_of_settings(layer)
     return layer.folder, release

@@ -16,7 +16,7 @@ from arclore.engine.library.problems import printable
 from arclore.tui.command.page import sentence
 from arclore.tui.hand import for_hand
 from arclore.tui.lesson_store import lessons_folder
-from arclore.tui.wording import caution_lines
+from arclore.tui.wording import caution_lines, dose_line
 
 COLUMNS = 70
 UNTIL_RETEST = timedelta(days=14)
@@ -28,10 +28,16 @@ h1 { font-size: 1.5em; margin: 0 0 .4em; } h2 { font-size: 1.05em; margin: .8em 
 p, ol, ul { margin: 0 0 .3em; } .cue { font-size: 1.35em; font-weight: bold; }
 svg { display: block; width: 100%; height: auto; margin-top: 1em; }
 section { break-inside: avoid; }
-@page { size: A4; margin: 14mm; }
-@media print { body { margin: 0; padding: 0; max-width: none; font-size: 10.5pt; line-height: 1.3; }
-  svg { max-height: 112mm; } }
+@page { margin: 12mm 15mm; }
+@media print {
+  html, body { height: 100%; }
+  body { display: flex; flex-direction: column; margin: 0; padding: 0; max-width: none; font-size: 10.5pt;
+    line-height: 1.3; }
+  h2 { margin-top: .55em; }
+  svg { flex: 1 1 0; min-height: 50mm; margin-top: 3mm; }
+}
 """
+"""On paper the picture takes what the words leave, so that A4 and letter both hold all of it on one page."""
 
 
 @dataclass(frozen=True)
@@ -74,12 +80,6 @@ def take_home(
         Part("Test it again", (f"On {retest.day} {retest:%B %Y}: {for_hand(str(drill['retest']), handed)}.",)),
     )
     return TakeHome(parts, name)
-
-
-def dose_line(dose: Mapping[str, Any]) -> str:
-    """How much of a drill, in words."""
-    days = f", {dose['days_a_week']} days a week" if "days_a_week" in dose else ""
-    return f"{dose['sets']} x {dose['repetitions']}, {'with' if dose['with_ball'] else 'without'} a ball{days}"
 
 
 def mark_line(mark: Mapping[str, Any]) -> str:

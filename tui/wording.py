@@ -11,7 +11,7 @@ from math import log2
 from typing import Any
 
 from arclore.tui.chances import STANDS_OUT, likely, standing
-from arclore.tui.command.page import listed, sentence
+from arclore.tui.command.page import counted, listed, sentence
 from arclore.tui.hand import for_hand, side_for_hand
 from arclore.tui.measures import measured
 from arclore.tui.questions import CLUB_WORDS, FLAGS
@@ -351,14 +351,18 @@ def proposal_words(proposal: Mapping[str, Any], titles: Mapping[str, str], hande
     return "; ".join(parts) or "nothing that can be counted; ask further"
 
 
+def dose_line(dose: Mapping[str, Any]) -> str:
+    """How much of a drill, in words."""
+    days = f", {counted(dose['days_a_week'], 'day')} a week" if "days_a_week" in dose else ""
+    return f"{dose['sets']} x {dose['repetitions']}, {'with' if dose['with_ball'] else 'without'} a ball{days}"
+
+
 def drill_lines(drill: Mapping[str, Any], handed: str) -> list[str]:
     """A drill's body: what counts as passed, how much, the steps."""
-    dose, mark = drill["dose"], drill["pass_mark"]
+    mark = drill["pass_mark"]
     lines = [
         f"Pass mark: {mark['hits']} of {mark['of']} {for_hand(mark['counts'], handed)}.",
-        f"Dose: {dose['sets']} x {dose['repetitions']}, {'with' if dose['with_ball'] else 'without'} a ball"
-        + (f", {dose['days_a_week']} days a week" if "days_a_week" in dose else "")
-        + f"; {drill['minutes']:g} minutes here.",
+        f"Dose: {dose_line(drill['dose'])}; {drill['minutes']:g} minutes here.",
         f"Cue: {for_hand(drill['cue'], handed)}.",
     ]
     lines += [f"{number}. {for_hand(step, handed)}" for number, step in enumerate(drill["steps"], start=1)]

@@ -9,7 +9,7 @@ from arclore.engine.library.stack import Library
 from arclore.tui.chances import standing
 from arclore.tui.command.page import Page, between, counted, in_hundred, listed, number, sentence
 from arclore.tui.hand import for_hand, side_for_hand
-from arclore.tui.wording import beyond_the_list, left_out
+from arclore.tui.wording import beyond_the_list, dose_line, left_out
 
 CHANGES = (
     ("path_deg", "club path", "deg"),
@@ -189,10 +189,8 @@ def _drill(page: Page, answer: dict[str, Any], library: Library) -> None:
     page.paragraph(sentence(first["title"]))
     for step in entry["steps"]:
         page.paragraph(for_hand(step, handed), 2, "- ")
-    dose, mark = entry["dose"], entry["pass_mark"]
-    days = f", {dose['days_a_week']} days a week" if "days_a_week" in dose else ""
-    ball = "with a ball" if dose["with_ball"] else "without a ball"
-    page.paragraph(f"Dose: {dose['sets']} x {dose['repetitions']} {ball}{days}.", 2)
+    mark = entry["pass_mark"]
+    page.paragraph(f"Dose: {dose_line(entry['dose'])}.", 2)
     counts = for_hand(mark["counts"], handed)
     page.paragraph(f"Passed when {mark['hits']} of {mark['of']} are right: {counts}.", 2)
     for caution in entry["cautions"]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from arclore.engine.quantities import Handed
 from arclore.tui.pictures import sentences
@@ -15,7 +15,7 @@ from arclore.tui.pictures.side import from_side
 from arclore.tui.pictures.stroke import Flown, Stroke
 from arclore.tui.units import METRIC, Units
 
-NARROW, WIDE = 28, 48  # columns that a panel needs
+NARROW, MIDDLE, WIDE = 28, 38, 48  # columns that a panel needs
 
 
 @dataclass(frozen=True)
@@ -70,6 +70,18 @@ def of_strokes(title: str, strokes: Sequence[Stroke], handed: Handed = "right", 
         return Plate(title, ((club[0], above), (*ground, *face), (side,)))
     rows = (tuple(club), tuple(ground), (above, side), tuple(face))
     return Plate(title, tuple(row for row in rows if row))
+
+
+def of_change(title: str, strokes: Sequence[Stroke], handed: Handed = "right") -> Plate:
+    """Strokes from above and face-on in one row, named but without sentences: for a page that has words of its own."""
+    rows = of_strokes(title, strokes, handed).rows
+    seen = rows[:2] if all(stroke.stance is not None for stroke in strokes) else rows[:1]
+    named = [
+        replace(panel, title=stroke.label.capitalize(), sentences=(), columns=columns)
+        for row, columns in zip(seen, (MIDDLE, WIDE), strict=False)
+        for panel, stroke in zip(row, strokes, strict=True)
+    ]
+    return Plate(title, (tuple(named),))
 
 
 def _flights(balls: Sequence[Flown], handed: Handed, units: Units) -> tuple[Panel, Panel]:

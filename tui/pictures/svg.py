@@ -35,7 +35,8 @@ def as_svg(*plates: Plate) -> str:
     root = ElementTree.Element("svg", {"xmlns": NAMESPACE, "role": "img", "font-family": FONT, "fill": "black"})
     ElementTree.SubElement(root, "title").text = printable(plates[0].title)
     told = [words for plate in plates for row in plate.rows for panel in row for words in panel.sentences]
-    ElementTree.SubElement(root, "desc").text = printable(" ".join(told))
+    if told:
+        ElementTree.SubElement(root, "desc").text = printable(" ".join(told))
     paper = ElementTree.SubElement(root, "rect", {"fill": "white"})
     y = MARGIN
     for plate in plates:

@@ -11,8 +11,8 @@ from arclore.engine.library.stack import Library
 from arclore.engine.upkeep.statuses import Status
 from arclore.tui.command.page import counted, listed, sentence
 from arclore.tui.hand import for_hand
-from arclore.tui.take_home import PAIN, dose_line, mark_line
-from arclore.tui.wording import caution_lines
+from arclore.tui.take_home import PAIN, mark_line
+from arclore.tui.wording import caution_lines, dose_line
 
 KINDS = ("drill", "check")
 Fact = tuple[str, str]

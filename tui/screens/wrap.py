@@ -8,6 +8,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any, ClassVar
 
+from arclore.engine.quantities import Handed
 from arclore.tui.background import in_background
 from arclore.tui.keys import WRAP
 from arclore.tui.questions import Choice
@@ -164,14 +165,15 @@ class WrapScreen(Sheet):
     def _picture(self) -> str:
         """Before and after as SVG; nothing where they cannot be drawn."""
         from arclore.tui.inferred import before_and_after
-        from arclore.tui.pictures.plate import Plate, of_strokes
+        from arclore.tui.pictures.plate import of_change
         from arclore.tui.pictures.svg import as_svg
 
         club, cause = self.place
         try:
             pair = before_and_after(self.thinker.load().library, self.answer, club, cause)
-            whole = of_strokes(pair.title, pair.strokes, "left" if self.answer["handed"] == "left" else "right")
-            return as_svg(Plate(whole.title, whole.rows[:2]))
+            title = f"{pair.title.partition(':')[0]}, from above and face-on"
+            handed: Handed = "left" if self.answer["handed"] == "left" else "right"
+            return as_svg(of_change(title, pair.strokes, handed))
         except (ArithmeticError, KeyError, ValueError):
             return ""
 

@@ -63,7 +63,7 @@ class Status:
 def statuses(library: Library, folder: Path, history: History, today: date) -> tuple[list[Status], list[Problem]]:
     """The status of each entry of one layer of a library, in order of kind and id, and rows of spoiled reviews."""
     reviews, known, problems = read_reviews(folder)
-    signed = signatures(folder, history, [each.path for each in reviews]) if demanded(folder) else None
+    signed = signatures(folder, history, _current(reviews, library)) if demanded(folder) else None
     by_entry: dict[Key, list[Review]] = {}
     for review in reviews:
         by_entry.setdefault(review.entry, []).append(review)
@@ -73,6 +73,14 @@ def statuses(library: Library, folder: Path, history: History, today: date) -> t
         if origin == folder
     ]
     return found, sorted([*problems, *review_rows(folder, history.spoiled)])
+
+
+def _current(reviews: Iterable[Review], library: Library) -> list[str]:
+    """The paths of the reviews whose signature matters: of what their entry says now."""
+    documents = library.documents
+    return [
+        each.path for each in reviews if each.entry in documents and digest(documents[each.entry].value) == each.digest
+    ]
 
 
 def path_in_layer(document: Document) -> str:
@@ -151,7 +159,7 @@ def _signed(judged: Judged, signed: Mapping[str, Signature] | None) -> Judged:
     """The same with its signature weighed, where the library demands one."""
     if signed is None:
         return judged
-    signature = signed[judged.review.path]
+    signature = signed.get(judged.review.path, Signature(why_not="its signature was not looked at"))
     why_not = judged.why_not or signed_by(signature, judged.review.reviewer)
     return replace(judged, why_not=why_not, signer=signature.signer)
 

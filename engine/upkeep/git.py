@@ -28,6 +28,11 @@ def is_address(text: str) -> bool:
     return not text.startswith("-") and "::" not in text and bool(_ADDRESS.fullmatch(text))
 
 
+def is_bare(folder: Path) -> bool:
+    """Whether a folder is a repository without files of its own, from which others clone."""
+    return (folder / "HEAD").is_file() and all((folder / name).is_dir() for name in ("objects", "refs"))
+
+
 def git(folder: Path | None, *arguments: str, data: bytes | None = None) -> bytes:
     """The output of a git command in a folder. Raises GitError where git is missing or fails."""
     place = () if folder is None else ("-C", str(folder))

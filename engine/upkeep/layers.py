@@ -83,7 +83,9 @@ def add(source: str, name: str = "", namespace: str = "") -> Layer:
     if len(layers) >= MOST_LAYERS:
         raise LayerError(f"there are {MOST_LAYERS} shared libraries already: remove one first")
     local = Path(source).expanduser()
-    if local.is_dir():
+    if git.is_bare(local):
+        source = Path(os.path.realpath(local)).as_uri()
+    elif local.is_dir():
         return _added(layers, Path(os.path.realpath(local)), name, namespace, "")
     if not git.is_address(source):
         raise LayerError(f"there is no folder {shortened(source, 80)!r}, and it is not a git address")

@@ -79,6 +79,17 @@ def test_a_git_address_is_cloned_and_its_links_are_not_links(run: Run, make: Mak
     assert "larkmoor-brush" in load_library(*layers.folders()).drills
 
 
+def test_a_folder_that_others_clone_from_is_cloned_too(run: Run, make: Make, tmp_path: Path) -> None:
+    folder = make("larkmoor", drill("larkmoor-brush"))
+    git(tmp_path, "init", "-q", str(folder))
+    commit(folder, COACH)
+    git(tmp_path, "clone", "-q", "--bare", str(folder), str(tmp_path / "shared place"))
+    done = run("library", "add", tmp_path / "shared place", "--json")
+    assert done.code == Exit.DONE, done.err
+    assert Path(done.json["folder"]).parent == layers.shared_home()
+    assert "larkmoor-brush" in load_library(*layers.folders()).drills
+
+
 @pytest.mark.parametrize(
     "address", ["--upload-pack=touch x", "ext::sh -c true", "-u", "http://a b", "fd::17", "ext::x.git", "", "x"]
 )

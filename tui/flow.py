@@ -51,7 +51,8 @@ class Flow:
     def offered(self) -> list[str]:
         """The check offered now: the engine's best, or the one the coach moved on to."""
         names = [row["id"] for row in self.answer["next_checks"]] if self.answer else []
-        result = [names[self.shift % len(names)]] if names else []
+        turned = [*names[self.shift :], *names[: self.shift]]
+        result = ([name for name in turned if f"check:{name}" not in self.lesson.answers] or turned)[:1]
         standing = self.current.removeprefix("check:")
         return [standing] if self.current.startswith("check:") and standing in self.checks else result
 

@@ -214,15 +214,15 @@ def flags_of(*kinds: Mapping[str, Mapping[str, Any]]) -> tuple[str, ...]:
 
 
 def spared(flags: Sequence[str]) -> Question:
-    """The question what must be spared today; only what changes the choice of drills, nothing personal."""
+    """The question what must be avoided today; only what changes the choice of drills, nothing personal."""
     return Question(
         "avoid",
-        "Is there anything to spare? Several may be chosen.",
-        "to spare",
+        "Does any of this hold today? Several may be chosen.",
+        "to avoid",
         tuple(Choice(flag, FLAGS[flag]) for flag in flags),
         several=max(len(flags), 2),
-        hint="Drills and checks that must not be done with it are left out. It is not told to anybody.",
-        none="nothing",
+        hint="Drills and checks that must not be done with it are then left out.",
+        none="none of these",
     )
 
 

@@ -127,7 +127,13 @@ def headline(answer: Mapping[str, Any]) -> str:
         return beyond_the_list(answer) or "No cause is listed for these clubs."
     leader = answer["causes"][0]
     stands = standing(leader["probability"], leader["probability"], first=True)
-    return beyond_the_list(answer) or f"{leader['title'][:1].upper()}{leader['title'][1:]}: {stands}."
+    return beyond_the_list(answer) or f"{stands[:1].upper()}{stands[1:]}: {leader['title']}."
+
+
+def first_line(answer: Mapping[str, Any]) -> str:
+    """What to change first, where that is not the leader; "" where it is."""
+    first = answer["priority"]
+    return f"Change first: {first['title']}." if first and first["id"] != answer["causes"][0]["id"] else ""
 
 
 def beyond_the_list(answer: Mapping[str, Any]) -> str:

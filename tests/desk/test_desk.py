@@ -33,7 +33,7 @@ async def test_keys_alone_lead_from_safety_to_a_ranking(desk: Make, size: tuple[
         assert [c["id"] for c in flow.answer["causes"]] == ["grip", "stance"]
         if size == (80, 24):
             assert "The lead changed" not in shown(app)
-            assert "The grip of the test: leads, likelier than not (60 in 100)." in shown(app)
+            assert "Leads, likelier than not (60 in 100): the grip of the test." in shown(app)
             await keys(pilot, "r")
         assert "Heard: driver started: left. The lead changed" in " ".join(column_text(app).split())
 
@@ -205,7 +205,7 @@ async def test_at_80_by_24_each_pane_is_one_key_away_and_the_summary_stays(desk:
         assert heads[view] not in shown(app)
         await keys(pilot, view)
         assert shown(app).lstrip().startswith(heads[view])
-        assert "The stance of the test: leads, likelier than not (50 in 100)." in shown(app)
+        assert "Leads, likelier than not (50 in 100): the stance of the test." in shown(app)
         assert "Next check: the feet are looked at" in shown(app)
         await keys(pilot, "escape")
         assert "where did the ball start" in shown(app)

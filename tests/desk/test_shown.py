@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
 
 import pytest
 from arclore.tui.broken import broken
@@ -12,7 +11,6 @@ from arclore.tui.keys import APP, LESSON
 from arclore.tui.screens.help import HelpScreen
 from arclore.tui.screens.lesson import LessonScreen
 from arclore.tui.screens.words import WordsScreen
-from arclore.tui.themes import THEMES
 from textual.widgets import Input
 
 from tests.desk.fakes import HOSTILE, LITERAL, OPEN, FakeThinker, answer, cause, column_text, keys, settled, shown
@@ -111,43 +109,6 @@ async def test_the_palette_names_every_deed(desk: Make) -> None:
         assert named >= {deed.name for deed in (*LESSON, *APP)}
         await keys(pilot, OPEN + " ctrl+p r a n k i n g enter enter")
         assert app.lesson_screen.view == "ranking"
-
-
-def relative_luminance(colour: Any) -> float:
-    """Relative luminance as WCAG 2.2 defines it (W3C 2023, section "relative luminance")."""
-    parts = [part / 255 for part in colour]
-    red, green, blue = (p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts)
-    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
-
-
-def least_contrast(app: Desk) -> tuple[float, str]:
-    """The least contrast of any text on the screen, by WCAG 2.2 (section "contrast ratio"), and that text."""
-    worst = (99.0, "")
-    for strip in app.screen._compositor.render_strips():
-        for segment in strip:
-            style = segment.style
-            if segment.text.strip() and style is not None and style.color and style.bgcolor:
-                a, b = (relative_luminance(c.get_truecolor()) for c in (style.color, style.bgcolor))
-                worst = min(worst, ((max(a, b) + 0.05) / (min(a, b) + 0.05), segment.text))
-    return worst
-
-
-@pytest.mark.parametrize("no_color", [None, "1", ""])
-@pytest.mark.parametrize("theme", [theme.name for theme in THEMES])
-async def test_all_text_keeps_a_contrast_of_seven_to_one(
-    desk: Make, theme: str, no_color: str | None, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    if no_color is not None:
-        monkeypatch.setenv("NO_COLOR", no_color)
-    app = desk(lambda case: answer(cause("a", 0.5), cause("b", 0.2), need_balls=2))
-    assert app.no_color == (no_color == "1")
-    async with app.run_test(size=(120, 40), notifications=True) as pilot:
-        await settled(pilot)
-        app.theme = theme
-        for typed in (OPEN, "1", "r", "e", "4 down", "c", "w", "escape question_mark", "escape", "up up s"):
-            await keys(pilot, typed)
-            ratio, text = least_contrast(app)
-            assert ratio >= 7.0, text
 
 
 def test_the_report_of_a_crash_holds_no_word_of_a_student() -> None:

@@ -65,7 +65,7 @@ class TallyScreen(Sheet):
         balls, (ask, choices) = self.balls[self.key], choices_of(self.variable, self.club)
         counts = Counter(balls)
         done = f"{len(balls)} balls are counted; Esc goes on."
-        place = done if len(balls) >= TEN else f"Ball {len(balls) + 1} of {TEN}"
+        place = done if len(balls) >= TEN else f"Ball {len(balls) + 1} of {TEN}: press its digit once it has landed."
         title = f"Balls without help, with the {CLUB_WORDS.get(self.club, self.club)}"
         self.query_one("#tally-says", Static).update(lines(heading(title), plain(ask, "bold"), place))
         shown = [Choice(c.value, f"{c.label}: {counts[c.value]}") for c in choices]

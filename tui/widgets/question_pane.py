@@ -24,6 +24,8 @@ from textual.widgets.option_list import Option
 NUMBER = r"[+-]?[0-9]{0,4}([.][0-9]{0,3})?"
 CONFIRM = "confirm"
 TYPE = "type the number here, then Enter"
+MOST_BESIDE = 6  # choices that leave room for the case so far in a small window
+GO_ON = "Enough known? d shows the drill, v the student's view, o the page to take home."
 FARTHEST = 1000.0  # of any measured number, in its own unit
 
 
@@ -81,6 +83,7 @@ class QuestionPane(Vertical):
         given = flow.lesson.answers.get(question.id)
         chosen = flow.picked if question.several > 1 else [given] if isinstance(given, str) else []
         self.set_class(question.id.startswith("check:"), "-check")
+        self.set_class(len(question.choices) > MOST_BESIDE, "-long")
         ask.update(_asked(question, flow))
         answers.show(question.choices, [str(item) for item in chosen], boxes=question.several > 1)
         number.display = question.number
@@ -188,7 +191,7 @@ def _cautions(question: Question, shelf: Shelf) -> Content:
     """The cautions of a check, or those that always hold; nothing where only words are asked for."""
     if not question.id.startswith("check:"):
         return Content("")
-    return lines(heading("Caution"), *points(question.cautions or shelf.cautions))
+    return lines(heading("Caution"), *points(question.cautions or shelf.cautions), GO_ON)
 
 
 def _waves(question: Question, picked: Sequence[str]) -> dict[str, Choice]:

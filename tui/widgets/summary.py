@@ -24,7 +24,7 @@ class Summary(Static):
             none = "being worked out" if flow.early is not None else "none worth its time"
             texts = [
                 busy + wording.headline(answer),
-                wording.too_early(answer) or wording.place_line(answer),
+                wording.too_early(answer) or wording.first_line(answer) or wording.place_line(answer),
                 f"Next check: {checks[0]['title'] if checks else none}",
             ]
         self.update(Content("\n").join([plain(text) for text in texts]))

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from arclore.engine.library.graph import build_graph
 from arclore.engine.library.read import Document
-from arclore.engine.library.stack import Library, load_library
+from arclore.engine.library.stack import BUILT_IN, Library, load_library
 from arclore.engine.upkeep.statuses import STATUSES
 from arclore.tui.desk import Desk
 from arclore.tui.entry_text import fields, links, sources
@@ -153,6 +153,22 @@ async def test_hostile_entries_and_searches_are_shown_literally(desk: Make) -> N
             app.screen.query_one(Input).value = odd
             await settled(pilot)
         assert app.is_running
+
+
+async def test_a_field_that_another_layer_gives_says_which(desk: Make) -> None:
+    app = desk()
+    given = {"kind": "drill", "id": "step", **small_library("").drills["step"]}
+    below = Document(BUILT_IN / "drills" / "step.yaml", given, {})
+    over = {**given, "cue": "brush it twice"}
+    document = Document(Path("/larkmoor/drills/step.yaml"), over, {("cue",): (2, 1)}, below)
+    library = Library(drills={"step": over}, documents={("drill", "step"): document})
+    bench: Any = FakeBench(library)  # type: ignore[arg-type]
+    async with app.run_test(size=(120, 60)) as pilot:
+        await settled(pilot)
+        app.thinker.load = lambda: bench  # type: ignore[method-assign]
+        await keys(pilot, "l enter enter")
+        assert "Cue (from larkmoor):" in shown(app)
+        assert "Retest:" in shown(app)
 
 
 async def test_a_library_that_cannot_be_read_is_said(desk: Make) -> None:

@@ -44,7 +44,7 @@ LESSON = (
     Deed("i", "what_if", "what if", "move ball, tee, aim, swing, face or body and see what comes of it"),
     Deed("o", "wrap", "wrap", "the page to take home: look at it and save it"),
     Deed("v", "student", "student view", "one thing in plain words, to be turned to the student"),
-    Deed("t", "tally", "count balls", "ten balls without help, one key each; at a next visit beside the first one's"),
+    Deed("t", "tally", "count balls", "ten balls without help, one key each"),
     Deed("L", "lessons", "earlier lessons", "earlier lessons: next visit, go on, copy, delete"),
     Deed("l", "library", "library", "search and read the library"),
     Deed("w", "words", "words", "type the student's own words", footer=True),

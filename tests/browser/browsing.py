@@ -9,6 +9,7 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 from pathlib import Path
 from types import TracebackType
 from typing import Any
@@ -103,6 +104,14 @@ def wait_for(driver: Chrome, text: str, seconds: float = WAIT_S) -> list[str]:
             return rows
         if time.perf_counter() > until:
             raise AssertionError(f"{text!r} did not come; there stood:\n" + "\n".join(rows))
+        time.sleep(0.05)
+
+
+def until(true: Callable[[], bool], seconds: float = WAIT_S) -> None:
+    """Wait for something that comes about by itself."""
+    end = time.perf_counter() + seconds
+    while not true():
+        assert time.perf_counter() < end
         time.sleep(0.05)
 
 

@@ -10,7 +10,7 @@ import pytest
 from selenium.webdriver import Chrome
 from selenium.webdriver.common.keys import Keys
 
-from tests.browser.browsing import Served, browser, elsewhere, press, requests, tap_for, type_keys, wait_for
+from tests.browser.browsing import Served, browser, elsewhere, press, requests, tap_for, type_keys, until, wait_for
 
 pytestmark = pytest.mark.usefixtures("chromium")
 BIG_ENOUGH_PX = 44  # of a thing to touch (Web Content Accessibility Guidelines 2.2, 2.5.5)
@@ -63,6 +63,8 @@ def test_a_whole_lesson_by_keyboard(tmp_path: Path) -> None:
     with Served(tmp_path) as served:
         driver = browser(tmp_path / "profile", (1280, 800))
         try:
+            downloads = {"behavior": "allow", "downloadPath": str(tmp_path / "tablet")}
+            driver.execute_cdp_cmd("Browser.setDownloadBehavior", downloads)
             opened(driver, f"{served.address}?ping=http://127.0.0.2:{served.port}/")
             assert driver.title == "Arclore: the desk"
             for then in WHO:
@@ -86,8 +88,10 @@ def test_a_whole_lesson_by_keyboard(tmp_path: Path) -> None:
                 type_keys(driver, keys)
                 wait_for(driver, then)
             assert lessons(tmp_path) == [ANSWERED]
-            assert list(tmp_path.rglob("lesson-*.html"))
-
+            (page,) = (tmp_path / "arclore" / "pages").glob("*.html")
+            taken = tmp_path / "tablet" / page.name
+            until(taken.exists)
+            assert taken.read_bytes() == page.read_bytes()
             first = driver.current_window_handle
             driver.switch_to.new_window("tab")
             driver.get(served.address)

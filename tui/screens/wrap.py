@@ -31,11 +31,12 @@ LONGEST = {"name": 60, "retest": 10, "folder": 1000}
 
 
 class Kept(Message):
-    """What came of saving: done, standing already, or a problem in words."""
+    """What came of saving: the page for the browser, files that stand already, or a problem in words."""
 
-    def __init__(self, what: str, standing: bool = False, problem: bool = False) -> None:
+    def __init__(self, what: str, page: Path | None = None, standing: bool = False, problem: bool = False) -> None:
         super().__init__()
         self.what = what
+        self.page = page
         self.standing = standing
         self.problem = problem
 
@@ -160,7 +161,7 @@ class WrapScreen(Sheet):
             reason = getattr(problem, "strerror", None) or problem
             self.post_message(Kept(f"It could not be saved: {reason}", problem=True))
             return
-        self.post_message(Kept(f"Saved in {files[0].parent}: {files[0].name} and {files[1].name}."))
+        self.post_message(Kept(f"Saved in {files[0].parent}: {files[0].name} and {files[1].name}.", files[1]))
 
     def _picture(self) -> str:
         """Before and after as SVG; nothing where they cannot be drawn."""
@@ -185,3 +186,5 @@ class WrapScreen(Sheet):
         self.tell(event.what)
         if not event.standing:
             self.notify(event.what, severity="error" if event.problem else "information", markup=False)
+        if event.page is not None and self.app.is_web:
+            self.app.deliver_binary(event.page, mime_type="text/html")  # to the tablet too, whose disk is another one

@@ -27,7 +27,6 @@ from arclore.engine.upkeep.compare import differences, markdown
 from arclore.engine.upkeep.digest import canonical, digest_of_bytes
 from arclore.engine.upkeep.history import RECORD, History, history_of
 from arclore.engine.upkeep.layers import BUILT_IN_ID, Layer, LayerError, add, shared_home
-from arclore.engine.upkeep.people import person
 from arclore.engine.upkeep.statuses import STATUSES, Status, path_in_layer, statuses
 
 SCHEMA = "release"
@@ -98,7 +97,7 @@ def make(
             {"kind": each.kind, "id": each.id, "status": each.status, "digest": each.digest} for each in chosen
         ],
         "files": [
-            {**_file(name, files[name], _writers(name, library, history, folder)), **told.get(name, {})}
+            {**_file(name, files[name], history), **told.get(name, {})}
             for name in sorted(files)
         ],
     }
@@ -255,17 +254,6 @@ def _record(files: Mapping[str, bytes]) -> dict[str, Any]:
     return value
 
 
-def _file(name: str, data: bytes, writers: list[str]) -> dict[str, Any]:
+def _file(name: str, data: bytes, history: History) -> dict[str, Any]:
+    writers = sorted(map(str, history.writers.get(name, ())))
     return {"path": name, "sha256": hashlib.sha256(data).hexdigest(), "writers": writers}
-
-
-def _writers(name: str, library: Library, history: History, folder: Path) -> list[str]:
-    """Who wrote a file; where there is no history, a review is by its reviewer on its own word."""
-    known = sorted(str(who) for who in history.writers.get(name, ()))
-    if known or history.kind != "none" or not name.startswith("reviews/"):
-        return known
-    document, _ = read_yaml(folder / name)
-    reviewer = document.value.get("reviewer") if document else None
-    if not isinstance(reviewer, dict):
-        return []
-    return [str(person(f"{reviewer['name']} <{reviewer['email']}>" if "email" in reviewer else reviewer["name"]))]

@@ -186,7 +186,7 @@ def _why_not(
     if not trusted:
         return "by an unknown reviewer"
     if history.kind == "none":
-        return ""
+        return "the library is not in git, so nobody can tell who gave it"
     if review.path not in history.settled:
         return "not committed" if history.kind == "git" else "not in the release"
     writers = history.writers.get(review.path, frozenset())

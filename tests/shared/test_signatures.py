@@ -150,7 +150,7 @@ def test_where_nothing_can_verify_nothing_counts(
         found, _ = statuses(load_layers([library]), library, history, TODAY)
         assert found[0].reviews[0].why_not == "its signature can't be verified: git is not installed"
     shutil.rmtree(library / ".git")
-    assert why(library) == "not signed: the library is not in git"
+    assert why(library) == "the library is not in git, so nobody can tell who gave it"
 
 
 def test_a_spoiled_library_file_loosens_nothing(library: Path) -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -16,6 +17,7 @@ from pathlib import Path
 from arclore.engine.upkeep import git
 from arclore.engine.upkeep.changes import PARTS, Change, changes_of, digests_of, last_commit
 from arclore.engine.upkeep.kept_reviews import kept_reviews, spoiled_reviews
+from arclore.engine.upkeep.layers import shared_home
 from arclore.engine.upkeep.people import Person, person
 
 MOST_RECORD_BYTES = 20_000_000
@@ -43,10 +45,12 @@ class History:
 
 
 def history_of(folder: Path) -> History:
-    """The history of a library folder. Raises GitError where git is there and can't tell it."""
-    record = folder / RECORD
-    if record.is_file() and not record.is_symlink():
-        return _released(record)
+    """The history of a library folder. Raises GitError where git is there and can't tell it.
+
+    A record is taken at its word only where a release was verified and installed: anyone can put one in a folder.
+    """
+    if _installed(folder):
+        return history_of_release(folder)
     root = git.top(folder)
     if root is None:
         return History()
@@ -116,15 +120,21 @@ def _blob_names(data: bytes, length: int) -> tuple[str, str]:
     return named(data), named(data.replace(b"\r\n", b"\n"))
 
 
-def _released(record: Path) -> History:
-    """The writers as the release's record tells them; a record that can't be read tells nothing."""
+def _installed(folder: Path) -> bool:
+    """Whether a folder is where a release was installed, and not a clone."""
+    home = Path(os.path.realpath(shared_home()))
+    return Path(os.path.realpath(folder)).parent == home and not os.path.lexists(folder / ".git")
+
+
+def history_of_release(folder: Path) -> History:
+    """The history of a release's files as its record tells it; a record that can't be read tells nothing."""
     try:
-        files = json.loads((_file(record) or b"").decode("utf-8"))["files"]
+        files = json.loads((_file(folder / RECORD) or b"").decode("utf-8"))["files"]
         writers = {row["path"]: frozenset(map(person, row["writers"])) for row in files}
         signers = {row["path"]: str(row["signer"]) for row in files if "signer" in row}
         carriers = {row["path"]: person(row["carrier"]) for row in files if "carrier" in row}
         digests = {row["path"]: row["sha256"] for row in files}
-        inside = {path: _file(record.parent / path) for path in digests if path.split("/")[0] in PARTS}
+        inside = {path: _file(folder / path) for path in digests if path.split("/")[0] in PARTS}
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return History("release", whole=False)
     settled = {

@@ -25,7 +25,7 @@ from arclore.engine.library.stack import BUILT_IN, Library, load_layers
 from arclore.engine.upkeep.archive import CHANGES, ArchiveError, read_archive, unpack, write_archive
 from arclore.engine.upkeep.compare import differences, markdown
 from arclore.engine.upkeep.digest import canonical, digest_of_bytes
-from arclore.engine.upkeep.history import RECORD, History, history_of
+from arclore.engine.upkeep.history import RECORD, History, history_of_release
 from arclore.engine.upkeep.layers import BUILT_IN_ID, Layer, LayerError, add, shared_home
 from arclore.engine.upkeep.statuses import STATUSES, Status, path_in_layer, statuses
 
@@ -227,7 +227,7 @@ def _judged(files: Mapping[str, bytes], record: Mapping[str, Any]) -> None:
         settings = _settings(folder)
         if any(settings[key] != record[key] for key in ("id", "title", "version")):
             raise ReleaseError("its record and its library.yaml name two libraries")
-        found, rows = statuses(library, folder, history_of(folder), date.fromisoformat(record["date"]))
+        found, rows = statuses(library, folder, history_of_release(folder), date.fromisoformat(record["date"]))
         if rows:
             raise ReleaseError("it holds spoiled reviews", rows)
         said = {(row["kind"], row["id"]): row for row in record["entries"]}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import zipfile
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
@@ -101,6 +102,21 @@ def test_an_installed_release_is_laid_and_shows_the_same_statuses(run: Run, libr
     assert rows[0]["status"] == "draft"
     again = run("library", "install", released)
     assert (again.code, "not overwritten" in again.err) == (Exit.PROBLEMS, True)
+
+
+def test_a_record_that_was_only_put_there_is_not_taken_at_its_word(run: Run, released: Path, tmp_path: Path) -> None:
+    def seen(folder: Path) -> dict[str, str]:
+        rows = run("library", "status", folder, "--json").json["entries"]
+        return {row["id"]: row["status"] for row in rows}
+
+    with zipfile.ZipFile(released) as packed:
+        packed.extractall(tmp_path / "by-hand")
+    assert seen(tmp_path / "by-hand")["larkmoor-brush"] == "in-review"
+    git(tmp_path, "init", "-q", str(tmp_path / "by-hand"))
+    commit(tmp_path / "by-hand", ORLA)
+    assert seen(tmp_path / "by-hand")["larkmoor-brush"] == "in-review"
+    assert run("library", "add", f"file://{tmp_path / 'by-hand'}").code == Exit.DONE
+    assert seen(layers.folders()[0])["larkmoor-brush"] == "in-review"
 
 
 def test_settings_that_a_release_replaces_are_told(run: Run, library: Path, tmp_path: Path) -> None:

@@ -16,7 +16,7 @@ from arclore.engine.library import folder as library_folder
 from arclore.engine.library.stack import load_layers
 from arclore.engine.upkeep import review
 from arclore.engine.upkeep.git import GitError
-from arclore.engine.upkeep.history import History, history_of
+from arclore.engine.upkeep.history import History, history_of, history_of_release
 from arclore.engine.upkeep.layers import LayerError, library_id
 from arclore.engine.upkeep.signatures import demanded
 from arclore.engine.upkeep.statuses import statuses
@@ -56,6 +56,7 @@ def lines(folder: Path) -> list[str]:
         said.append(str(error))
         history = History("git", whole=False)
     demanded(folder)
+    history_of_release(folder)
     found, rows = statuses(library, folder, history, date(2031, 5, 20))
     assert all(status.status in ("unreviewed", "draft") for status in found)
     taken = str([document.value for document in library.documents.values()]) + str(library.settings)

@@ -52,10 +52,10 @@ LESSON = (
     Deed("k", "mark(-1)", "cause before", "mark the cause before"),
     Deed("N", "new", "new lesson", "end this lesson and begin a new one"),
     Deed("escape", "view('question')", "question", "back to the question", spoken="Esc"),
-    Deed("question_mark", "help", "help", "help for what has the focus, and all keys", footer=True, spoken="?"),
+    Deed("question_mark,f1", "help", "help", "help for what has the focus, and all keys", footer=True, spoken="?"),
 )
 CLOSE = Deed("escape", "dismiss", "close", "back to the lesson", footer=True, spoken="Esc")
-HELP = Deed("question_mark", "help", "help", "help for this screen, and its keys", footer=True, spoken="?")
+HELP = Deed("question_mark,f1", "help", "help", "help for this screen, and its keys; F1 in a field", True, "? or F1")
 WHAT_IF = (
     *(Deed(str(n + 1), f"line({n})", f"line {n + 1}", f"choose line {n + 1}") for n in range(6)),
     Deed("left,minus", "move(-1)", "less", "one step back, lower, left or toward the target", True, "left or -"),
@@ -82,6 +82,22 @@ LIBRARY = (
     CLOSE,
 )
 STUDENT = (HELP, CLOSE)
+WORDS = (
+    Deed("1,y", "judge(True)", "accept", "take what the words may mean as seen", footer=True, spoken="1"),
+    Deed("2,n", "judge(False)", "refuse", "leave it out", footer=True, spoken="2"),
+    HELP,
+    CLOSE,
+)
+RESUME = (
+    *(Deed(str(n + 1), f"take({n})", f"lesson {n + 1}", f"go on with lesson {n + 1}") for n in range(5)),
+    Deed("n,escape", "take(-1)", "new lesson", "begin a new lesson; these are kept, and L lists them", True, "n"),
+    HELP,
+)
+STOP = (
+    Deed("u", "leave('undo')", "take back", "take the answer back: it was a slip", footer=True),
+    Deed("N", "leave('new')", "new lesson", "end this lesson and begin a new one", footer=True),
+    HELP,
+)
 TALLY = (
     Deed("u", "back", "ball back", "take the last ball back", footer=True),
     Deed("w", "what", "what is counted", "count another thing: start, bend, contact", footer=True),

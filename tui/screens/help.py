@@ -17,7 +17,7 @@ from textual.widgets import Footer, Static
 class HelpScreen(Sized, ModalScreen[None]):
     """Shows what was handed in: help texts, nearest first, and rows of key and meaning."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,question_mark,q", "dismiss", "close")]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,question_mark,f1,q", "dismiss", "close")]
 
     def __init__(self, texts: Sequence[str], keys: Sequence[tuple[str, str]]) -> None:
         super().__init__()

@@ -6,9 +6,11 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import ClassVar
 
+from arclore.tui.keys import RESUME
 from arclore.tui.lesson_store import Saved
 from arclore.tui.questions import CLUB_WORDS, Choice
-from arclore.tui.screens.sized import Sized, TooSmall
+from arclore.tui.screens.sheet import Helped
+from arclore.tui.screens.sized import TooSmall
 from arclore.tui.widgets.choices import DIGITS, Choices
 from arclore.tui.widgets.text import heading, lines
 from textual.app import ComposeResult
@@ -18,12 +20,13 @@ from textual.screen import ModalScreen
 from textual.widgets import Footer, Static
 
 
-class ResumeScreen(Sized, ModalScreen[Saved | None]):
+class ResumeScreen(Helped, ModalScreen[Saved | None]):
     """Dismissed with the lesson to go on with, or None for a new one."""
 
+    DEEDS = RESUME
+    HELP_TEXT = "Lessons that were left or cut off. Go on with one by its digit, or begin a new one."
     BINDINGS: ClassVar[list[BindingType]] = [
-        *(Binding(digit, f"take({number})", show=False) for number, digit in enumerate(DIGITS)),
-        Binding("n,escape", "take(-1)", "new lesson"),
+        *(deed.binding("resume") for deed in RESUME),
         Binding("q", "app.leave", "quit"),
     ]
 

@@ -11,14 +11,19 @@ from arclore.tui.screens.sized import Sized
 from textual.screen import ModalScreen
 
 
-class Sheet(Sized, ModalScreen[None]):
-    """A screen over the lesson. Its deeds make its keys, its help and its lines of the palette."""
+class Helped(Sized):
+    """Mixed into a screen: its deeds make its keys, its help and its lines of the palette."""
 
     DEEDS: ClassVar[Sequence[Deed]] = ()
     HELP_TEXT: ClassVar[str] = ""
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        return not self.has_class("-small") or action == "dismiss"
+        return not self.has_class("-small") or action == "dismiss"  # type: ignore[attr-defined]
 
     def action_help(self) -> None:
-        self.app.push_screen(HelpScreen([self.HELP_TEXT], help_rows(self.DEEDS)))
+        screen = HelpScreen([self.HELP_TEXT], help_rows(self.DEEDS))
+        self.app.push_screen(screen)  # type: ignore[attr-defined]
+
+
+class Sheet(Helped, ModalScreen[None]):
+    """A screen over the lesson that answers nothing to whoever opened it."""

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+from arclore.tui.keys import STOP
 from arclore.tui.questions import Choice
-from arclore.tui.screens.sized import Sized, TooSmall
+from arclore.tui.screens.sheet import Helped
+from arclore.tui.screens.sized import TooSmall
 from arclore.tui.widgets.choices import Choices
 from arclore.tui.widgets.text import heading, lines, plain
 from textual.app import ComposeResult
@@ -21,12 +23,13 @@ WAYS = {
 }
 
 
-class StopScreen(Sized, ModalScreen[str]):
+class StopScreen(Helped, ModalScreen[str]):
     """Says to stop, and offers the way back for a slip of the finger. Dismissed with undo, new or quit."""
 
+    DEEDS = STOP
+    HELP_TEXT = "The lesson stops here. Nothing is ranked and no drill is offered before a health professional has looked."
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("u", "leave('undo')", "take back"),
-        Binding("N", "leave('new')", "new lesson"),
+        *(deed.binding("stop") for deed in STOP),
         Binding("q", "leave('quit')", "quit"),
     ]
 

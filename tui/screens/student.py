@@ -63,6 +63,7 @@ class StudentScreen(Sheet):
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
+        self.query_one("#student-picture", Static).update(plain("Drawing…"))
         columns = max(min(self.size.width - 8, COLUMNS), 36)
         self.run_worker(in_background(partial(self._draw, columns)), group="picture")
 
@@ -75,6 +76,7 @@ class StudentScreen(Sheet):
         try:
             pair = before_and_after(self.thinker.load().library, self.answer, club, cause)
         except (ArithmeticError, KeyError, ValueError):
+            self.post_message(Drawn(0, [], [], 0))
             return
         rows = from_above(pair.strokes, handed, columns, ascii_only())
         words = "The arrow drawn through is where the club goes, the other one is where its face looks."

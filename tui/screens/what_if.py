@@ -80,6 +80,7 @@ class WhatIfScreen(Sheet):
 
     def on_mount(self) -> None:
         self.query_one("#steps", Choices).show(list(STEPS.values()), (), keys=list(STEPS))
+        self.query_one("#what-comes", Static).update(plain("Playing the swing…"))
         self.query_one(OptionList).focus()
 
     def on_resize(self, event: events.Resize) -> None:

@@ -6,31 +6,33 @@ from collections.abc import Callable, Mapping
 from typing import Any, ClassVar
 
 from arclore.tui.background import in_background
+from arclore.tui.keys import WORDS
 from arclore.tui.messages import EngineFailed, Proposed
 from arclore.tui.questions import Choice
-from arclore.tui.screens.sized import Sized, TooSmall
+from arclore.tui.screens.sheet import Sheet
+from arclore.tui.screens.sized import TooSmall
 from arclore.tui.thinker import Thinker
 from arclore.tui.widgets.choices import Choices
 from arclore.tui.widgets.text import heading, lines, plain
 from arclore.tui.wording import proposal_words
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import VerticalScroll
-from textual.screen import ModalScreen
 from textual.widgets import Footer, Input, Static
 
 LONGEST = 2000  # characters of what a student says
 ANSWERS = {"1": Choice("accept", "accept"), "2": Choice("refuse", "refuse")}
 
 
-class WordsScreen(Sized, ModalScreen[None]):
+class WordsScreen(Sheet):
     """Asks for words and goes through the proposals one by one; each accepted one is handed to ``accepted``."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("1,y", "judge(True)", "accept"),
-        Binding("2,n", "judge(False)", "refuse"),
-        Binding("escape", "dismiss", "close"),
-    ]
+    DEEDS = WORDS
+    HELP_TEXT = (
+        "The student's own words. What they may mean is proposed bit by bit: accept what was seen, refuse the rest. "
+        "What the student thinks the fault is stays a theory."
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [deed.binding("words") for deed in WORDS]
 
     def __init__(
         self,

@@ -135,6 +135,7 @@ class WrapScreen(Sheet):
         elif not folder:
             self.tell("Name a folder first.")
         else:
+            self.tell("Saving the page…")
             work = partial(self._save, self.page, Path(folder), over)
             self.run_worker(in_background(work), exclusive=True, group="save")
 

@@ -87,6 +87,8 @@ class PicturePane(VerticalScroll):
         wanted = (id(self.answer), self.marked, self.units, self.number, columns)
         if wanted == self.standing:
             return
+        if not self.standing:
+            self._put(lines(heading("Picture"), "Drawing…"))
         self.standing = wanted
         self.serial += 1
         work = partial(self._draw, self.answer, self.marked, self.number, max(columns, LEAST), self.serial)

@@ -27,7 +27,7 @@ class StopScreen(Helped, ModalScreen[str]):
     """Says to stop, and offers the way back for a slip of the finger. Dismissed with undo, new or quit."""
 
     DEEDS = STOP
-    HELP_TEXT = "The lesson stops here. Nothing is ranked and no drill is offered before a health professional has looked."
+    HELP_TEXT = "The lesson stops here. Nothing is ranked before a licensed health professional has looked at it."
     BINDINGS: ClassVar[list[BindingType]] = [
         *(deed.binding("stop") for deed in STOP),
         Binding("q", "leave('quit')", "quit"),

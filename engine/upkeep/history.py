@@ -32,6 +32,7 @@ class History:
     were committed. ``kind`` is git, release or none. ``whole`` is False where the history was cut short.
     The rest is of reviews: ``commits`` names the one that brought a review as it stands, ``carriers`` who brought it in
     for another, ``signers`` who signed it, as a release tells it, ``spoiled`` why it is not as its reviewer left it.
+    ``top`` holds the changes of files at the top of the folder.
     """
 
     kind: str = "none"
@@ -42,6 +43,7 @@ class History:
     carriers: dict[str, Person] = field(default_factory=dict)
     signers: dict[str, str] = field(default_factory=dict)
     spoiled: dict[str, str] = field(default_factory=dict)
+    top: tuple[Change, ...] = ()
 
 
 def history_of(folder: Path) -> History:
@@ -68,6 +70,7 @@ def history_of(folder: Path) -> History:
         {path: each.commit for path, each in brought.items()},
         {path: each.committer for path, each in brought.items() if each.committer not in each.people},
         spoiled=spoiled_reviews(folder, kept),
+        top=tuple(each for each in changes if "/" not in each.new or "/" not in each.old),
     )
 
 

@@ -11,17 +11,18 @@ from __future__ import annotations
 import re
 import shutil
 import tempfile
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from arclore.engine.library.problems import shortened
-from arclore.engine.library.read import read_yaml
+from arclore.engine.library.problems import Problem, shortened
+from arclore.engine.library.read import read_yaml, shown
 from arclore.engine.upkeep import git
+from arclore.engine.upkeep.changes import Change
 from arclore.engine.upkeep.history import History
 from arclore.engine.upkeep.people import Person
+from arclore.engine.upkeep.signers import SETTING, SETTINGS_FILE, Signers, signers_of
 
-SETTING = "signers"
 _OLDEST_GIT = (2, 34)  # the first to verify SSH signatures
 _FORMAT = "--format=%H%x02%G?%x02%GS%x02%GK"
 _SAID = {
@@ -41,28 +42,62 @@ class Signature:
 
 def demanded(folder: Path) -> bool:
     """Whether a library wants its reviews signed; one whose ``library.yaml`` can't be read may have wanted it."""
-    path = folder / "library.yaml"
+    path = folder / SETTINGS_FILE
     if not path.exists() and not path.is_symlink():
         return False
     document, _ = read_yaml(path)
     return document is None or SETTING in document.value
 
 
-def signatures(folder: Path, history: History, paths: Iterable[str]) -> dict[str, Signature]:
-    """Who signed each of these files of a library folder, by path relative to it."""
+def signatures(
+    folder: Path, history: History, paths: Iterable[str]
+) -> tuple[dict[str, Signature] | None, list[Problem]]:
+    """Who signed each of these files of a library folder, None where nobody has to, and rows about the list of signers.
+
+    Paths are relative to the folder.
+    """
     files = list(paths)
-    if history.kind == "release":
-        unsigned = Signature(why_not="not signed, as the release tells it")
-        return {path: _as_told(history.signers[path]) if path in history.signers else unsigned for path in files}
-    if history.kind == "none":
-        return dict.fromkeys(files, Signature(why_not="not signed: the library is not in git"))
-    commits = {path: history.commits[path] for path in files if path in history.commits}
+    if history.kind != "git":
+        return (_told(history, files) if demanded(folder) else None), []
     try:
-        verified = _verified(folder, sorted(set(commits.values()))) if commits else {}
+        signers = signers_of(folder, history.top, lambda commit, listed: _is_signed(folder, commit, listed))
+        if signers is None and not demanded(folder):
+            return None, []
+        return _by_git(folder, history, files, signers or Signers(b"")), _rows(folder, signers)
     except git.GitError as error:
-        return dict.fromkeys(files, Signature(why_not=f"its signature can't be verified: {error}"))
+        return dict.fromkeys(files, Signature(why_not=f"its signature can't be verified: {error}")), []
+
+
+def _by_git(folder: Path, history: History, files: list[str], signers: Signers) -> dict[str, Signature]:
+    commits = {path: history.commits[path] for path in files if path in history.commits}
+    verified = _verified(folder, sorted(set(commits.values())), signers.listed) if commits else {}
     uncommitted = Signature(why_not="not committed")
     return {path: verified[commits[path]] if path in commits else uncommitted for path in files}
+
+
+def _told(history: History, files: list[str]) -> dict[str, Signature]:
+    """What a release says of who signed."""
+    unsigned = Signature(why_not="not signed, as the release tells it")
+    signers = {path: history.signers.get(path) for path in files}
+    return {path: Signature(signer) if signer else unsigned for path, signer in signers.items()}
+
+
+def _is_signed(folder: Path, commit: str, listed: bytes) -> bool:
+    return bool(_verified(folder, [commit], listed)[commit].signer)
+
+
+def _rows(folder: Path, signers: Signers | None) -> list[Problem]:
+    if signers is None or not signers.refused:
+        return []
+    commit = signers.refused[:10]
+    message = f"the list of signers was changed in {commit}, which nobody on it signed: the old one counts"
+    hint = "someone on the list has to sign a commit that changes it"
+    return [Problem(shown(folder / SETTINGS_FILE), 1, 1, "unsigned-signers", message, hint)]
+
+
+def signer_rows(folder: Path, changes: Sequence[Change]) -> list[Problem]:
+    """A row where the list of signers was changed and nobody on it signed that. Raises GitError where git can't tell."""
+    return _rows(folder, signers_of(folder, changes, lambda commit, listed: _is_signed(folder, commit, listed)))
 
 
 def signed_by(signature: Signature, who: Person) -> str:
@@ -75,12 +110,10 @@ def signed_by(signature: Signature, who: Person) -> str:
     return f"signed by {shortened(signature.signer, 80)}, not by its reviewer"
 
 
-def _as_told(signer: str) -> Signature:
-    return Signature(signer) if signer else Signature(why_not=_SAID["N"])
-
-
-def _verified(folder: Path, commits: list[str]) -> dict[str, Signature]:
-    """What git says of each commit's signature. Raises GitError where it can't say."""
+def _verified(folder: Path, commits: list[str], listed: bytes) -> dict[str, Signature]:
+    """What git says of each commit's signature by a list of signers. Raises GitError where it can't say."""
+    if not listed:
+        raise git.GitError("the list of signers is not committed")
     if shutil.which("ssh-keygen") is None:
         raise git.GitError("ssh-keygen is not installed")
     found = re.search(r"(\d+)\.(\d+)", git.text(None, "version"))
@@ -88,7 +121,7 @@ def _verified(folder: Path, commits: list[str]) -> dict[str, Signature]:
         raise git.GitError("git 2.34 or newer is needed")
     with tempfile.TemporaryDirectory(prefix="arclore-") as place:
         allowed = Path(place) / "signers"
-        allowed.write_bytes(_allowed_signers(folder))
+        allowed.write_bytes(listed)
         own = ("-c", "gpg.ssh.program=ssh-keygen", "-c", f"gpg.ssh.allowedSignersFile={allowed}")
         names = "".join(f"{name}\n" for name in commits).encode()
         told = git.git(folder, *own, "log", "--no-walk=unsorted", "--stdin", _FORMAT, data=names)
@@ -101,15 +134,3 @@ def _signature(verdict: str, signer: str, key: str) -> Signature:
         return Signature(signer)
     named = f": {shortened(key, 60)}" if verdict == "U" and key else ""
     return Signature(why_not=_SAID.get(verdict, "its signature can't be verified") + named)
-
-
-def _allowed_signers(folder: Path) -> bytes:
-    """The list of signers as it was last committed. Raises GitError where there is none."""
-    document, _ = read_yaml(folder / "library.yaml")
-    name = document.value.get(SETTING) if document else None
-    if not isinstance(name, str) or not name:
-        raise git.GitError("library.yaml can't be read, so the list of signers is not known")
-    try:
-        return git.git(folder, "cat-file", "blob", f"HEAD:./{name}")
-    except git.GitError:
-        raise git.GitError(f"the list of signers, {shortened(name, 60)}, is not committed") from None

@@ -22,7 +22,7 @@ from arclore.engine.upkeep.history import History
 from arclore.engine.upkeep.kept_reviews import review_rows
 from arclore.engine.upkeep.people import Person, person, same
 from arclore.engine.upkeep.review import Review, read_reviews
-from arclore.engine.upkeep.signatures import Signature, demanded, signatures, signed_by
+from arclore.engine.upkeep.signatures import Signature, signatures, signed_by
 
 STATUSES = ("unreviewed", "draft", "in-review", "due-again", "approved", "retired")  # retired stands apart
 
@@ -63,7 +63,7 @@ class Status:
 def statuses(library: Library, folder: Path, history: History, today: date) -> tuple[list[Status], list[Problem]]:
     """The status of each entry of one layer of a library, in order of kind and id, and rows of spoiled reviews."""
     reviews, known, problems = read_reviews(folder)
-    signed = signatures(folder, history, _current(reviews, library)) if demanded(folder) else None
+    signed, about_signers = signatures(folder, history, _current(reviews, library))
     by_entry: dict[Key, list[Review]] = {}
     for review in reviews:
         by_entry.setdefault(review.entry, []).append(review)
@@ -72,7 +72,7 @@ def statuses(library: Library, folder: Path, history: History, today: date) -> t
         for key, origin in library.origin.items()
         if origin == folder
     ]
-    return found, sorted([*problems, *review_rows(folder, history.spoiled)])
+    return found, sorted([*problems, *about_signers, *review_rows(folder, history.spoiled)])
 
 
 def _current(reviews: Iterable[Review], library: Library) -> list[str]:

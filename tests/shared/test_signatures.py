@@ -123,14 +123,54 @@ def test_the_list_of_signers_counts_as_committed_and_a_pattern_is_nobody(library
     text = listed.read_text(encoding="utf-8")
     listed.write_text(text.replace("piers@", "quentin@"), encoding="utf-8")
     assert why(library) == ""
-    commit(library, ORLA)
+    keys.commit(library, ORLA)
     assert why(library) == "signed by quentin@larkmoor.example, not by its reviewer"
     listed.write_text(text.replace("piers@", "*@"), encoding="utf-8")
-    commit(library, ORLA)
+    keys.commit(library, ORLA)
     assert why(library) == "signed by *@larkmoor.example, not by its reviewer"
     listed.unlink()
-    commit(library, ORLA)
-    assert why(library) == "its signature can't be verified: the list of signers, allowed_signers, is not committed"
+    keys.commit(library, ORLA)
+    assert why(library) == "its signature can't be verified: the list of signers is not committed"
+
+
+def test_only_someone_on_the_list_changes_the_list_or_lifts_the_demand(run: Run, library: Path, keys: Keys) -> None:
+    def seen() -> tuple[str, list[str]]:
+        found, rows = statuses(load_layers([library]), library, history_of(library), TODAY)
+        return found[0].status, [row.code for row in rows]
+
+    shutil.rmtree(library / "reviews")
+    judge(library, NADIA)
+    keys.commit(library, NADIA)
+    assert seen() == ("in-review", [])
+    listed, settings_file = library / "allowed_signers", library / "library.yaml"
+    text, settings = listed.read_text(encoding="utf-8"), settings_file.read_text(encoding="utf-8")
+    listed.write_text(text + keys.line(NADIA), encoding="utf-8")
+    commit(library, NADIA)
+    assert seen() == ("in-review", ["unsigned-signers"])
+    assert "unsigned-signers" in run("library", "check", library).out
+    keys.commit(put(library, drill("larkmoor-sweep")), NADIA)
+    listed.write_text(text + keys.line(NADIA) + "# and again\n", encoding="utf-8")
+    keys.commit(library, NADIA)
+    assert seen() == ("in-review", ["unsigned-signers"]), "nobody signs themselves on"
+    settings_file.write_text(settings.replace("signers: allowed_signers\n", ""), encoding="utf-8")
+    commit(library, NADIA)
+    assert seen() == ("in-review", ["unsigned-signers"])
+    (library / "other").write_text(keys.line(NADIA), encoding="utf-8")
+    settings_file.write_text(settings.replace("allowed_signers", "other"), encoding="utf-8")
+    keys.commit(library, NADIA)
+    assert seen() == ("in-review", ["unsigned-signers"])
+    listed.write_text(text, encoding="utf-8")
+    settings_file.write_text(settings, encoding="utf-8")
+    commit(library, NADIA)
+    assert seen() == ("in-review", []), "all is as it was"
+    listed.write_text(text + keys.line(NADIA), encoding="utf-8")
+    keys.commit(library, ORLA)
+    assert seen() == ("approved", []), "now Orla has signed her on"
+    settings_file.write_text(settings.replace("signers: allowed_signers\n", ""), encoding="utf-8")
+    keys.commit(library, NADIA)
+    commit(put(library, drill("larkmoor-rake")), PIERS)
+    assert seen() == ("approved", [])
+    assert not signed.demanded(library)
 
 
 def test_where_nothing_can_verify_nothing_counts(

@@ -18,6 +18,7 @@ from arclore.engine.upkeep.ids import id_rows
 from arclore.engine.upkeep.kept_reviews import kept_reviews, review_rows, spoiled_reviews
 from arclore.engine.upkeep.layers import BUILT_IN_ID, Layer, LayerError, library_id, read_layers, strangers
 from arclore.engine.upkeep.review import read_reviews
+from arclore.engine.upkeep.signatures import signer_rows
 from arclore.tui.command.exits import Exit, WrongUseError
 from arclore.tui.command.layers import layers_of
 from arclore.tui.command.page import counted, print_json, say
@@ -72,11 +73,12 @@ def _of_history(folder: str | None) -> tuple[list[Problem], list[Problem]]:
             return [], []
         changes = changes_of(path)
         problems, hints = id_rows(path, changes)
-        spoiled = spoiled_reviews(path, kept_reviews(changes, last_commit(path)))
+        problems += review_rows(path, spoiled_reviews(path, kept_reviews(changes, last_commit(path))))
+        problems += signer_rows(path, changes)
     except git.GitError as error:
         say(f"git can't tell what stood in {folder} before: {error}")
         return [], []
-    return [*problems, *review_rows(path, spoiled)], hints
+    return problems, hints
 
 
 def layers_to_check(action: str, folder: str | None, alone: bool = False) -> list[Path]:

@@ -96,7 +96,7 @@ def _rows(folder: Path, signers: Signers | None) -> list[Problem]:
 
 
 def signer_rows(folder: Path, changes: Sequence[Change]) -> list[Problem]:
-    """A row where the list of signers was changed and nobody on it signed that. Raises GitError where git can't tell."""
+    """A row where the list of signers was changed and nobody on it signed that. Raises GitError: see ``git``."""
     return _rows(folder, signers_of(folder, changes, lambda commit, listed: _is_signed(folder, commit, listed)))
 
 

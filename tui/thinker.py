@@ -91,7 +91,9 @@ class Thinker:
             self._urgent.discard(mine)
             yield
 
-    def prepare(self, clubs: Sequence[str], level: str, wanted: Callable[[], bool]) -> None:
+    def prepare(
+        self, clubs: Sequence[str], level: str, changed: Sequence[str], wanted: Callable[[], bool]
+    ) -> None:
         """Work out beforehand what a case with these clubs needs, while nobody waits and as long as it is wanted."""
 
         def still() -> None:
@@ -103,7 +105,7 @@ class Thinker:
             bench.lay_tables(clubs, level, lambda: None if wanted() else _drop())
         while wanted():
             with self._turn, suppress(_NotWantedError):
-                bench.rehearse(clubs, level, still)
+                bench.rehearse(clubs, level, changed, still)
                 return
             while self._urgent and wanted():
                 sleep(MAKE_WAY_S)

@@ -7,7 +7,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from copy import copy
 from typing import Any
 
 import numpy as np
@@ -110,7 +110,9 @@ class Bench:
             check = self.library.checks[name]
             if covers(check["clubs"], club.family):
                 put_right = frozenset(check["changed_set_up"]["puts_right"])
-                result[changed_name(club.name, name)] = replace(plain_set_up, put_right=put_right)
+                changed_set_up = copy(plain_set_up)  # with the tables that are laid already: the same ball is played
+                object.__setattr__(changed_set_up, "put_right", put_right)
+                result[changed_name(club.name, name)] = changed_set_up
         return result
 
     def _plain_of(self, club: ClubUsed, level: str) -> Condition:
@@ -134,13 +136,20 @@ class Bench:
                 still()
                 getattr(condition, name)
 
-    def rehearse(self, clubs: Sequence[str], level: str, still: Callable[[], None] = lambda: None) -> None:
-        """Work out and keep what cases with these clubs need whatever is answered; still: as in ``ranking``."""
+    def rehearse(
+        self, clubs: Sequence[str], level: str, changed: Sequence[str] = (), still: Callable[[], None] = lambda: None
+    ) -> None:
+        """Work out and keep what cases with these clubs need whatever is answered; still: as in ``ranking``.
+
+        changed: the checks with a changed set-up that are done or may be next.
+        """
+        checks = {name: self.library.checks[name]["changed_set_up"]["positive"] for name in changed}
         known = [club for club in clubs if club in self.library.clubs]
         for count in range(len(known) + 1):
             shots = [{**(REHEARSED if place < count else {}), "club": club} for place, club in enumerate(known)]
             still()
-            ranking = self.ranking(self.case({"level": level, "pain": False, "shots": shots}), still)
+            case = self.case({"level": level, "pain": False, "shots": shots, "checks": checks})
+            ranking = self.ranking(case, still)
             if len(ranking.marginal) > 1:
                 suggestions(ranking)
 

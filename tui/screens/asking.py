@@ -20,7 +20,7 @@ from arclore.tui.widgets.shelf import Shelf
 if TYPE_CHECKING:
     from arclore.tui.desk import Desk
 
-Prepared = tuple[tuple[str, ...], str]  # clubs and level
+Prepared = tuple[tuple[str, ...], str, tuple[str, ...]]  # clubs, level, checks with a changed set-up
 LIKELY_CLUBS, LIKELY_LEVEL, UNKNOWN = ("driver",), "novice", "unknown"  # the first two until they are said
 REFRESHES = 3  # until a change of the panes has gone all the way
 PATIENCE_S = 0.25  # how long an old ranking stands without a word
@@ -39,7 +39,7 @@ class Asking(Openers):
         self.thinking = False
         self.told = ""  # the engine's last complaint, so that it is not said twice
         self.pressed = 0.0  # when the key went down whose answer made the case that is being ranked
-        self.prepared: Prepared = ((), "")
+        self.prepared: Prepared = ((), "", ())
         self.painted = Event()  # the answer last handed to the screen stands on it
 
     @property
@@ -117,7 +117,9 @@ class Asking(Openers):
         flow = self.flow
         picked = flow.picked if flow.current == "clubs" else flow.lesson.clubs
         level = flow.lesson.answers.get("level", LIKELY_LEVEL)
-        wanted = (tuple(picked) or LIKELY_CLUBS, UNKNOWN if level in NOT_SAID else str(level))
+        checks = [name for name in flow.checks if f"check:{name}" in flow.lesson.answers or name in flow.offered]
+        changed = tuple(sorted(name for name in checks if flow.checks[name]["type"] == "changed-set-up"))
+        wanted = (tuple(picked) or LIKELY_CLUBS, UNKNOWN if level in NOT_SAID else str(level), changed)
         if self.thinker.bench is not None and wanted != self.prepared and flow.gate != "stopped":
             self.prepared = wanted
             self.run_worker(in_background(partial(self._prepare, wanted)), group="prepare")
@@ -193,6 +195,7 @@ class Asking(Openers):
             self.flow.ranked(event.answer)
             self.marked = self.leader(event.answer)
             self.drill_shift = 0
+            self.prepare()
             self.paint()
             self.once_painted(partial(self._note, "explanation", event.serial))
         else:

@@ -54,18 +54,20 @@ def signatures(
 ) -> tuple[dict[str, Signature] | None, list[Problem]]:
     """Who signed each of these files of a library folder, None where nobody has to, and rows about the list of signers.
 
-    Paths are relative to the folder.
+    Paths are relative to the folder, and looked at only where signatures are wanted.
     """
-    files = list(paths)
     if history.kind != "git":
-        return (_told(history, files) if demanded(folder) else None), []
+        return (_told(history, paths) if demanded(folder) else None), []
+    files: list[str] = []
     try:
         signers = signers_of(folder, history.top, lambda commit, listed: _is_signed(folder, commit, listed))
         if signers is None and not demanded(folder):
             return None, []
+        files = list(paths)
         return _by_git(folder, history, files, signers or Signers(b"")), _rows(folder, signers)
     except git.GitError as error:
-        return dict.fromkeys(files, Signature(why_not=f"its signature can't be verified: {error}")), []
+        unknown = Signature(why_not=f"its signature can't be verified: {error}")
+        return dict.fromkeys([*files, *paths], unknown), []
 
 
 def _by_git(folder: Path, history: History, files: list[str], signers: Signers) -> dict[str, Signature]:
@@ -75,7 +77,7 @@ def _by_git(folder: Path, history: History, files: list[str], signers: Signers) 
     return {path: verified[commits[path]] if path in commits else uncommitted for path in files}
 
 
-def _told(history: History, files: list[str]) -> dict[str, Signature]:
+def _told(history: History, files: Iterable[str]) -> dict[str, Signature]:
     """What a release says of who signed."""
     unsigned = Signature(why_not="not signed, as the release tells it")
     signers = {path: history.signers.get(path) for path in files}

@@ -9,7 +9,7 @@ raises another's status.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -75,12 +75,12 @@ def statuses(library: Library, folder: Path, history: History, today: date) -> t
     return found, sorted([*problems, *about_signers, *review_rows(folder, history.spoiled)])
 
 
-def _current(reviews: Iterable[Review], library: Library) -> list[str]:
+def _current(reviews: Iterable[Review], library: Library) -> Iterator[str]:
     """The paths of the reviews whose signature matters: of what their entry says now."""
     documents = library.documents
-    return [
-        each.path for each in reviews if each.entry in documents and digest(documents[each.entry].value) == each.digest
-    ]
+    for each in reviews:
+        if each.entry in documents and digest(documents[each.entry].value) == each.digest:
+            yield each.path
 
 
 def path_in_layer(document: Document) -> str:

@@ -177,6 +177,9 @@ def test_where_nothing_can_verify_nothing_counts(
     library: Path, keys: Keys, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     keys.commit(library, PIERS)
+    listed = library / "allowed_signers"
+    listed.write_text(listed.read_text(encoding="utf-8") + "# ours\n", encoding="utf-8")
+    keys.commit(library, ORLA)
     with monkeypatch.context() as patched:
         patched.setattr(signed.shutil, "which", lambda _: None)
         assert why(library) == "its signature can't be verified: ssh-keygen is not installed"

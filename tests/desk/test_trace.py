@@ -41,8 +41,8 @@ async def test_the_ranking_stands_before_its_explanation_and_is_that_of_the_last
             app.call_from_thread(lambda: seen.append((shown(app), app.lesson_screen.ranking_state)))
             yield whole
 
+    app.thinker = app.lesson_screen.thinker = Halting(lambda case: {})
     async with app.run_test(size=(120, 40)) as pilot:
-        app.thinker = app.lesson_screen.thinker = Halting(lambda case: {})
         await settled(pilot)
         await keys(pilot, OPEN + " 1")
         text, state = seen[-1]

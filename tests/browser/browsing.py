@@ -28,7 +28,7 @@ const lines = [], buffer = window.desk && desk.terminal.buffer.active;
 for (let row = 0; buffer && row < desk.terminal.rows; row++) lines.push(buffer.getLine(row).translateToString(true));
 return lines;
 """
-WAIT_S, AGAIN_S = 15.0, 3.0
+WAIT_S, AGAIN_S = 30.0, 3.0
 
 
 class Served:
@@ -135,7 +135,7 @@ def elsewhere(addresses: list[str], port: int) -> list[str]:
 
 def tap(driver: Chrome, text: str, below: int = 0) -> None:
     """Touch the first place in the desk where this text stands, or so many rows below it."""
-    rows = cells(driver)
+    rows = wait_for(driver, text)
     row, column = next((y, line.index(text)) for y, line in enumerate(rows) if text in line)
     box: dict[str, float] = driver.execute_script(
         "const box = document.querySelector('.xterm-screen').getBoundingClientRect();"
@@ -152,7 +152,8 @@ def tap_for(driver: Chrome, text: str, then: str, below: int = 0) -> None:
     try:
         wait_for(driver, then, AGAIN_S)
     except AssertionError:
-        tap(driver, text, below)
+        if any(text in row for row in cells(driver)):
+            tap(driver, text, below)
         wait_for(driver, then)
 
 

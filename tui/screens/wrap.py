@@ -6,9 +6,8 @@ from collections.abc import Mapping
 from datetime import date
 from functools import partial
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
-from arclore.engine.quantities import Handed
 from arclore.tui.background import in_background
 from arclore.tui.keys import WRAP
 from arclore.tui.questions import Choice
@@ -24,6 +23,9 @@ from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.message import Message
 from textual.widgets import Footer, Input, Label, Static
+
+if TYPE_CHECKING:
+    from arclore.engine.quantities import Handed
 
 WAYS = {"y": Choice("y", "write over them"), "n": Choice("n", "keep them")}
 FIELDS = {"name": "name, if wished", "retest": "test again on", "folder": "folder"}

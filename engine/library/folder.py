@@ -19,7 +19,7 @@ KIND_OF_FOLDER = {
     "words": "words",
     "cases": "case",
 }
-KIND_OF_FILE = {"library.yaml": "library", "sources.yaml": "source"}
+KIND_OF_FILE = {"library.yaml": "library", "sources.yaml": "source", "waivers.yaml": "waivers"}
 REVIEWS = "reviews"  # approvals, read by those who judge them
 REVIEWERS = "reviewers.yaml"  # among them: whose approvals count
 
@@ -68,7 +68,7 @@ def _entries(root: Path) -> Iterator[tuple[Path, Problem | None]]:
         elif item.name in KIND_OF_FILE:
             yield path, None
         elif path.suffix.lower() in (".yaml", ".yml"):
-            hint = "only library.yaml and sources.yaml stand here; entries stand in the folder of their kind"
+            hint = f"only {', '.join(KIND_OF_FILE)} stand here; entries stand in the folder of their kind"
             yield path, _stray(path, "stray", "a YAML file out of place", hint)
 
 

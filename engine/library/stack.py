@@ -28,6 +28,7 @@ class Library:
 
     ``documents`` and ``origin`` are keyed by (kind, id); a document knows the place of every field, also of
     the fields it leaves to the entry it amends. ``sources`` are keyed by their id.
+    ``waivers``: each layer that has a file of them, with that file.
     """
 
     clubs: dict[str, dict[str, Any]] = field(default_factory=dict)
@@ -42,6 +43,7 @@ class Library:
     problems: list[Problem] = field(default_factory=list)
     origin: dict[Key, Path] = field(default_factory=dict)
     documents: dict[Key, Document] = field(default_factory=dict)
+    waivers: list[tuple[Path, Document]] = field(default_factory=list)
 
     def of_kind(self, kind: str) -> dict[str, dict[str, Any]]:
         """The entries of a kind, by id."""
@@ -84,6 +86,7 @@ class _Stack:
         self.settings: dict[str, Any] = {}
         self.sources: dict[str, dict[str, Any]] = {}
         self.problems: list[Problem] = []
+        self.waivers: list[tuple[Path, Document]] = []
 
     def lay(self, layer: Path) -> None:
         if not layer.is_dir():
@@ -96,12 +99,15 @@ class _Stack:
         self.problems += rows
         for document in documents:
             if document.path.name in KIND_OF_FILE and document.path.parent.name not in KIND_OF_FOLDER:
-                self._whole_file(document, KIND_OF_FILE[document.path.name])
+                self._whole_file(document, KIND_OF_FILE[document.path.name], layer)
             else:
                 self._entry(document, KIND_OF_FOLDER[document.path.parent.name], layer)
 
-    def _whole_file(self, document: Document, kind: str) -> None:
+    def _whole_file(self, document: Document, kind: str, layer: Path) -> None:
         if not self._sound(document, kind):
+            return
+        if kind == "waivers":
+            self.waivers.append((layer, document))
             return
         if kind == "library":
             value = dict(document.value)
@@ -180,4 +186,5 @@ class _Stack:
             problems=sorted(set(self.problems)),
             origin={key: self.origin[key] for key in keys},
             documents={key: self.documents[key] for key in keys},
+            waivers=self.waivers,
         )

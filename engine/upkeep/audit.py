@@ -7,7 +7,8 @@ library unfit to rely on; hints are worth a look.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from datetime import date
 
 from arclore.engine.library.problems import Problem
 from arclore.engine.library.read import Document
@@ -19,6 +20,7 @@ from arclore.engine.upkeep.audit_wording import banned_phrases
 from arclore.engine.upkeep.confusable import inseparable
 from arclore.engine.upkeep.duplicates import near_duplicates
 from arclore.engine.upkeep.subject import Subject
+from arclore.engine.upkeep.waivers import Waived, rule, unsilenced
 
 Rule = Callable[[Subject], Iterator[Problem]]
 ERRORS: tuple[Rule, ...] = (
@@ -45,16 +47,23 @@ HINTS: tuple[Rule, ...] = (audit_causes.one_sided, audit_checks.unused_sources, 
 
 @dataclass(frozen=True)
 class Audit:
-    """Sorted rows: ``errors`` to be mended, ``hints`` to be looked at."""
+    """Sorted rows: ``errors`` to be mended, ``hints`` to be looked at, and what is ``waived`` for now."""
 
     errors: list[Problem]
     hints: list[Problem]
+    waived: list[Waived] = field(default_factory=list)
 
 
-def audit(library: Library) -> Audit:
-    """All findings of a library; a rule that needs settings, clubs or a model the library lacks stays silent."""
+def audit(library: Library, today: date | None = None) -> Audit:
+    """All findings of a library; a rule that needs settings, clubs or a model the library lacks stays silent.
+
+    Waivers silence findings up to their last day, counted from ``today``; bad ones are errors.
+    """
     subject = Subject(library)
-    return Audit(_rows(ERRORS, subject), _rows(HINTS, subject))
+    errors, hints = _rows(ERRORS, subject), _rows(HINTS, subject)
+    ruling = rule(library, [*errors, *hints], today or date.today())
+    errors = sorted([*unsilenced(errors, ruling), *ruling.problems])
+    return Audit(errors, list(unsilenced(hints, ruling)), ruling.waived)
 
 
 def audit_entry(library: Library, document: Document) -> Audit:
@@ -63,7 +72,8 @@ def audit_entry(library: Library, document: Document) -> Audit:
     laid = with_entry(library, document)
     found = audit(laid)
     mine = laid.documents[key].problem((), "", "").path
-    return Audit(*([row for row in rows if row.path == mine] for rows in (found.errors, found.hints)))
+    errors, hints = ([row for row in rows if row.path == mine] for rows in (found.errors, found.hints))
+    return Audit(errors, hints)
 
 
 def _rows(rules: Sequence[Rule], subject: Subject) -> list[Problem]:

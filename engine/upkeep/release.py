@@ -11,7 +11,7 @@ import hashlib
 import json
 import shutil
 import tempfile
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -21,7 +21,7 @@ from arclore.engine.library.graph import build_graph
 from arclore.engine.library.problems import Problem
 from arclore.engine.library.read import Document, read_yaml
 from arclore.engine.library.schema import check
-from arclore.engine.library.stack import BUILT_IN, Library, load_layers
+from arclore.engine.library.stack import BUILT_IN, Key, Library, load_layers
 from arclore.engine.upkeep.archive import CHANGES, ArchiveError, read_archive, unpack, write_archive
 from arclore.engine.upkeep.compare import differences, markdown
 from arclore.engine.upkeep.digest import canonical, digest_of_bytes
@@ -66,6 +66,7 @@ def make(
         raise ReleaseError("its history is cut short, so its authors are not known: fetch it whole")
     chosen = [status for status in found if far_enough(status, least)]
     files = {name: _lf(folder / name) for name in ("library.yaml", "sources.yaml") if (folder / name).is_file()}
+    files |= _waivers(library, folder, {(status.kind, status.id) for status in chosen})
     for status in chosen:
         document = library.documents[status.kind, status.id]
         if not _settled(path_in_layer(document), history):
@@ -170,6 +171,14 @@ def content_digest(files: Mapping[str, bytes]) -> str:
 def far_enough(status: Status, least: str) -> bool:
     """Whether an entry stands at ``least`` or further; a retired one always does."""
     return status.status == "retired" or STATUSES.index(status.status) >= STATUSES.index(least)
+
+
+def _waivers(library: Library, folder: Path, chosen: Set[Key]) -> dict[str, bytes]:
+    """The file of those waivers of a library that are about the chosen entries; no file where there are none."""
+    rows = [row for layer, document in library.waivers if layer == folder for row in document.value["waivers"]]
+    kept = [row for row in rows if (row["kind"], row["entry"]) in chosen]
+    value = {"schema": 1, "kind": "waivers", "waivers": kept}
+    return {"waivers.yaml": (json.dumps(value, indent=1, ensure_ascii=False) + "\n").encode()} if kept else {}
 
 
 def _settled(path: str, history: History) -> bool:

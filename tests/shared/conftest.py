@@ -42,7 +42,7 @@ def built_in_read_once(monkeypatch: pytest.MonkeyPatch) -> None:
     lay = stack._Stack.lay
 
     def laid(self: Any, layer: Path) -> None:
-        kept = ("documents", "origin", "settings", "sources", "problems")
+        kept = ("documents", "origin", "settings", "sources", "problems", "waivers")
         if layer != stack.BUILT_IN or self.documents:
             lay(self, layer)
         elif READ:

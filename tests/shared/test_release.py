@@ -104,6 +104,19 @@ def test_an_installed_release_is_laid_and_shows_the_same_statuses(run: Run, libr
     assert (again.code, "not overwritten" in again.err) == (Exit.PROBLEMS, True)
 
 
+def test_waivers_go_with_the_entries_they_are_about(run: Run, library: Path, tmp_path: Path) -> None:
+    said = {"waives": "near-duplicate", "kind": "drill", "reason": "kept until spring", "author": "Orla Fenwick"}
+    rows = [{**said, "entry": entry["id"], "until": "9999-12-31"} for entry in (BRUSH, SWEEP)]
+    text = json.dumps({"schema": 1, "kind": "waivers", "waivers": rows})
+    (library / "waivers.yaml").write_text(text, encoding="utf-8")
+    commit(library, ORLA)
+    path = tmp_path / "larkmoor.zip"
+    done = run("library", "release", library, "--to", path)
+    assert done.code == Exit.DONE, done.err
+    kept = json.loads(read_archive(path)["waivers.yaml"])["waivers"]
+    assert [row["entry"] for row in kept] == [BRUSH["id"]]
+
+
 def test_a_record_that_was_only_put_there_is_not_taken_at_its_word(run: Run, released: Path, tmp_path: Path) -> None:
     def seen(folder: Path) -> dict[str, str]:
         rows = run("library", "status", folder, "--json").json["entries"]

@@ -9,7 +9,7 @@ from dataclasses import asdict
 from pathlib import Path
 
 from arclore.engine.library.graph import build_graph
-from arclore.engine.library.problems import Problem
+from arclore.engine.library.problems import Problem, printable
 from arclore.engine.library.stack import BUILT_IN, Library, load_layers
 from arclore.engine.upkeep import git
 from arclore.engine.upkeep.audit import audit
@@ -39,15 +39,20 @@ def run(given: argparse.Namespace) -> Exit:
     if given.json:
         rows, more = ([asdict(row) for row in found] for found in (problems, hints))
         paths = [str(layer) for layer in layers]
-        print_json({"layers": paths, "entries": entries, "counts": codes, "problems": rows, "hints": more})
+        waived = [asdict(row) for row in audited.waived]
+        told = {"counts": codes, "problems": rows, "hints": more, "waived": waived}
+        print_json({"layers": paths, "entries": entries, **told})
     else:
         for problem in problems:
             print(problem.row())
         for hint in hints if given.hints else ():
             print(f"hint: {hint.row()}")
+        for row in audited.waived:
+            because = printable(f"waived until {row.until} by {row.author}: {row.reason}")
+            print(f"waived: {row.finding.row()}\n  {because}")
         print(", ".join(f"{count} {kind}" for kind, count in entries.items()))
-        told = ", ".join(f"{count} {code}" for code, count in codes.items())
-        print(counted(len(problems), "problem") + (f": {told}" if told else ""))
+        codes_told = ", ".join(f"{count} {code}" for code, count in codes.items())
+        print(counted(len(problems), "problem") + (f": {codes_told}" if codes_told else ""))
         if hints and not given.hints:
             print(f"{counted(len(hints), 'hint')}; see: arclore library check --hints")
     return Exit.PROBLEMS if problems else Exit.DONE

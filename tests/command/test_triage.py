@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from arclore.engine.library.schema import validator
 from arclore.tui.command.exits import Exit
+from arclore.tui.settings import Settings, save
 
 from tests.command.running import CASES, Run
 
@@ -100,11 +101,20 @@ def test_the_page_says_all_a_coach_needs(run: Run) -> None:
     assert f"far from sure ({round(100 * answer['causes'][0]['probability'])} in 100)" in text
     assert f"hit {answer['need_balls']} more balls" in text
     assert "the irons are hooking" in text
-    for word in ("the geometry", "times as likely", "Dose:", "Passed when", "What is not known", "Keep 3 m clear"):
+    for word in ("The geometry", "times as likely", "Dose:", "Passed when", "What is not known", "Keep 3 m clear"):
         assert word in text
     assert all(len(line) <= 80 for line in done.out.splitlines())
     assert "{left}" not in text
     assert "\x1b" not in done.out
+
+
+def test_lengths_are_in_the_units_of_the_flag_and_else_of_the_desk(run: Run) -> None:
+    given = ("triage", "--club", "driver", "--start", "left")
+    inches = run(*given, "--units", "yards").out
+    assert "1.2 in" in inches and " in behind" in inches and " cm" not in inches
+    assert " cm" in run(*given).out
+    save(Settings("yards"))
+    assert run(*given).out == inches
 
 
 def test_text_that_plays_tricks_is_shown_as_it_is(run: Run, tmp_path: Path) -> None:

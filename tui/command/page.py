@@ -29,7 +29,8 @@ def print_json(value: Any) -> None:
 class Page:
     """Lines being written. Every text that comes in is data: what a terminal would act on is escaped."""
 
-    def __init__(self, width: int | None = None, bold: bool | None = None) -> None:
+    def __init__(self, width: int | None = None, bold: bool | None = None, units: str = "metric") -> None:
+        self.units = units
         columns = shutil.get_terminal_size((80, 24)).columns if width is None else width
         self.width = min(max(columns, NARROWEST), WIDEST)
         self.bold = (sys.stdout.isatty() and "NO_COLOR" not in os.environ) if bold is None else bold

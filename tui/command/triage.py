@@ -17,6 +17,7 @@ from arclore.tui.command.layers import library_of
 from arclore.tui.command.page import print_json, say
 from arclore.tui.command.triage_text import write_answer
 from arclore.tui.hand import for_hand
+from arclore.tui.settings import load
 
 FLAG_OF = {"theories": "theory", "checks": "check"}
 TITLED = ("causes", "next_checks", "drills")
@@ -45,7 +46,7 @@ def run(given: argparse.Namespace) -> Exit:
     if given.json:
         print_json(answer)
     else:
-        write_answer(answer, library, document.value.get("avoid", ())).show()
+        write_answer(answer, library, document.value.get("avoid", ()), given.units or load().units).show()
     return Exit.SAFETY_STOP if answer["stop"] else Exit.DONE
 
 

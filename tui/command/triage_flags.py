@@ -48,6 +48,7 @@ def add_flags(parser: argparse.ArgumentParser) -> None:
         metavar="FOLDER",
         help="lay this library over the built-in one, in place of your own folder; may be repeated",
     )
+    parser.add_argument("--units", choices=("metric", "yards"), help="of lengths on the page; else as at the desk")
     said = parser.add_argument_group("what was seen")
     said.add_argument("--club", action=_Club, metavar="CLUB", help="begin a ball: driver, 7-iron, wedge ...")
     for name, words in OF_A_SHOT.items():

@@ -9,7 +9,8 @@ from arclore.engine.library.stack import Library
 from arclore.tui.chances import standing
 from arclore.tui.command.page import Page, between, counted, in_hundred, listed, number, sentence
 from arclore.tui.hand import for_hand, side_for_hand
-from arclore.tui.wording import beyond_the_list, dose_line, left_out
+from arclore.tui.measures import measured, model_limits
+from arclore.tui.wording import beyond_the_list, dose_line, left_out, verdict_lines
 
 CHANGES = (
     ("path_deg", "club path", "deg"),
@@ -38,9 +39,9 @@ WHERE = {
 }
 
 
-def write_answer(answer: dict[str, Any], library: Library, avoid: Sequence[str] = ()) -> Page:
+def write_answer(answer: dict[str, Any], library: Library, avoid: Sequence[str] = (), units: str = "metric") -> Page:
     """The page of an answer of ``triage``; ``avoid`` is what the case asks to spare."""
-    page = Page()
+    page = Page(units=units)
     if answer["stop"]:
         _stop(page, answer)
         return page
@@ -79,8 +80,11 @@ def _club(page: Page, answer: dict[str, Any], library: Library) -> None:
     page.heading("What the club did")
 
     def of_each(quantity: str, minus: str, plus: str, unit: str, zero: str) -> str:
-        spans = {club: (rows[quantity]["low"], rows[quantity]["high"]) for club, rows in delivery.items()}
-        return listed([f"{between(*span, minus, plus, unit, zero)} with the {club}" for club, span in spans.items()])
+        told = []
+        for club, rows in delivery.items():
+            (low, shown), (high, _) = (measured(rows[quantity][end], unit, page.units) for end in ("low", "high"))
+            told.append(f"{between(low, high, minus, plus, shown, zero)} with the {club}")
+        return listed(told)
 
     path = of_each("path_deg", "to the left", "to the right", "deg", "along the target line")
     page.paragraph(f"Through the ball the club was travelling {path}.")
@@ -88,7 +92,7 @@ def _club(page: Page, answer: dict[str, Any], library: Library) -> None:
     low = of_each("low_point_cm", "behind the ball", "ahead of the ball", "cm", "at the ball")
     attack = of_each("attack_deg", "down", "up", "deg", "level")
     page.paragraph(f"It bottomed out {low}, so it met the ball moving {attack}.")
-    page.paragraph("Four times in five it lies in these figures; the arc is good to 1.5 deg and 3 cm.")
+    page.paragraph(f"Four times in five it lies in these figures; the arc is good to {model_limits(page.units)}.")
     if faults := answer["delivery_faults"][:SHOWN_FAULTS]:
         page.paragraph(f"In short, by chance: {_chances(faults)}.")
 
@@ -116,7 +120,7 @@ def _causes(page: Page, answer: dict[str, Any], library: Library) -> None:
         page.paragraph(f"{chance}; {WHERE.get(cause['stage'], _plain(cause['stage']))}.", 3)
         for reason in cause["because"][:SHOWN_REASONS]:
             page.paragraph(f"{reason['finding']} makes it {_times(reason['bits'])}", 3, "- ")
-        page.paragraph(_verdict(cause["geometry"]), 3, "- ")
+        page.paragraph(" ".join(verdict_lines(cause, page.units)), 3, "- ")
     page.paragraph(f"By family: {_chances(answer['families'][:4])}.")
     stages = _chances(answer["stages"]["involved"][:4])
     page.paragraph(f"Set-up or swing? Something acts in: {stages} (they may act together).")
@@ -126,16 +130,6 @@ def _times(bits: float) -> str:
     """Bits as a ratio of odds: one bit is twice as likely."""
     ratio, sign = number(2.0 ** abs(bits)), "+" if bits > 0 else ""
     return f"{ratio} times {'as' if bits > 0 else 'less'} likely ({sign}{number(bits)} bits)"
-
-
-def _verdict(geometry: dict[str, Any]) -> str:
-    text: str = geometry["text"]
-    said = {
-        "agrees": "the geometry agrees: ",
-        "disagrees": "the geometry speaks against it: ",
-        "silent": "" if geometry["path_deg"] is None else "the geometry can't tell: ",
-    }
-    return said[geometry["verdict"]] + text
 
 
 def _next_check(page: Page, answer: dict[str, Any], library: Library) -> None:
@@ -170,13 +164,18 @@ def _priority(page: Page, answer: dict[str, Any], library: Library) -> None:
     page.paragraph(sentence(first["title"]))
     for club, rows in first["undone"].items():
         changes = [
-            f"{words} from {number(rows[name]['now'])} to {number(rows[name]['then'])} {unit}"
+            _change(words, rows[name], unit, page.units)
             for name, words, unit in CHANGES
             if abs(rows[name]["now"] - rows[name]["then"]) >= 0.5
         ]
         if changes:
             page.paragraph(f"Put right, with the {club}: {listed(changes)}.", 2, "- ")
     page.paragraph(f'Say: "{for_hand(first["tell_student"], answer["handed"])}"', 2, "- ")
+
+
+def _change(words: str, row: dict[str, float], unit: str, units: str) -> str:
+    (now, shown), (then, _) = (measured(row[time], unit, units) for time in ("now", "then"))
+    return f"{words} from {number(now)} to {number(then)} {shown}"
 
 
 def _drill(page: Page, answer: dict[str, Any], library: Library) -> None:

@@ -13,7 +13,8 @@ from datetime import date
 from arclore.engine.library.problems import Problem
 from arclore.engine.library.read import Document
 from arclore.engine.library.stack import Library, with_entry
-from arclore.engine.upkeep import audit_causes, audit_checks, audit_drills
+from arclore.engine.upkeep import audit_causes, audit_checks, audit_drills, audit_safety, audit_signs
+from arclore.engine.upkeep.audit_prior import odd_priors
 from arclore.engine.upkeep.audit_reach import unreachable
 from arclore.engine.upkeep.audit_reading import hard_to_read
 from arclore.engine.upkeep.audit_wording import banned_phrases
@@ -36,8 +37,13 @@ ERRORS: tuple[Rule, ...] = (
     audit_checks.weak_checks,
     audit_checks.thin_groups,
     audit_checks.unsourced,
+    audit_signs.wrong_sides,
+    audit_signs.opposed_causes,
     audit_drills.wrong_signs,
     audit_drills.clubless,
+    audit_safety.bare_cautions,
+    audit_safety.unguarded_steps,
+    odd_priors,
     inseparable,
     unreachable,
     banned_phrases,

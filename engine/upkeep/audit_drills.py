@@ -61,7 +61,7 @@ def _pushes(subject: Subject, drill: Entry, cause: str) -> float:
     if direct or not subject.causes[cause].get("moves"):
         return direct
     alike = [
-        _cosine(subject.pushed(club, {moved: 1.0}), subject.pushed(club, amounts(subject.causes[cause], club)))
+        cosine(subject.pushed(club, {moved: 1.0}), subject.pushed(club, amounts(subject.causes[cause], club)))
         for club in clubs
         if subject.model is not None and club in subject.model.conditions
     ]
@@ -69,6 +69,7 @@ def _pushes(subject: Subject, drill: Entry, cause: str) -> float:
     return mean if abs(mean) >= LEAST_ALIKE else 0.0
 
 
-def _cosine(first: Array, second: Array) -> float:
+def cosine(first: Array, second: Array) -> float:
+    """Cosine between two shifts of a delivery, 0 where one is none."""
     lengths = float(np.linalg.norm(first) * np.linalg.norm(second))
     return float(first @ second) / lengths if lengths > 1e-9 else 0.0

@@ -16,13 +16,18 @@ _SILENT = re.compile(r"(?:[^laeiouy]e|[^aeiouytd]ed|[^aeioucgsxz]es)$")
 
 
 def hard_to_read(subject: Subject) -> Iterator[Problem]:
-    """Causes whose words for the student need more schooling than a student of about eleven has."""
-    for name, cause in subject.causes.items():
-        grade = reading_grade(cause["tell_student"])
-        if grade > HARDEST_GRADE:
-            message = f"what the student is told reads at school year {grade:.1f}"
-            hint = f"shorter sentences and words, to {HARDEST_GRADE:g} or less"
-            yield subject.problem("cause", name, ("tell_student",), "hard-to-read", message, hint)
+    """What a student hears that needs more schooling than a student of about eleven has."""
+    for kind, entries, field in (
+        ("cause", subject.causes, "tell_student"),
+        ("symptom", subject.symptoms, "question"),
+        ("drill", subject.drills, "cue"),
+    ):
+        for name, entry in entries.items():
+            grade = reading_grade(entry[field])
+            if grade > HARDEST_GRADE:
+                message = f"what the student hears reads at school year {grade:.1f}"
+                hint = f"shorter sentences and words, to {HARDEST_GRADE:g} or less"
+                yield subject.problem(kind, name, (field,), "hard-to-read", message, hint)
 
 
 def reading_grade(text: str) -> float:

@@ -96,6 +96,32 @@ def _few_groups(entries: dict[str, Entry]) -> None:
     entries["look-low"]["group"] = True
 
 
+def _two_sides_at_once(entries: dict[str, Entry]) -> None:
+    """One result that speaks for a base line to the near side and for one to the far side."""
+    entries["look-low"]["likelihood"]["causes"] = ["bent-low", "bent-high"]
+
+
+def _measure(side: str, **ends: float) -> Change:
+    def change(entries: dict[str, Entry]) -> None:
+        results = [
+            {"id": side, "when": "beyond that", "means": "it looks there", **ends},
+            {"id": "middle", "when": "near it", "means": "it looks ahead"},
+        ]
+        entries["read-face"] = sound_entry(
+            "check", "read-face", title="a reading", type="measurement", results=results,
+            measurement={"quantity": "face_deg", "error_sd": 2.0},
+        )  # fmt: skip
+        del entries["read-face"]["likelihood"]
+
+    return change
+
+
+def _deep_arcs(entries: dict[str, Entry]) -> None:
+    """A very common cause that puts the low point further ahead than any driver's."""
+    entries["bent-low"]["moves"].append({"input": "low_point_cm", "size": 45.0, "size_sd": 5.0})
+    entries["bent-low"]["how_common"] = dict.fromkeys(("novice", "intermediate", "skilled"), "very-common")
+
+
 def _unreachable_club(entries: dict[str, Entry]) -> None:
     for entry in entries.values():
         if "clubs" in entry:
@@ -126,6 +152,14 @@ PLANTED: list[tuple[str, Change, str, str]] = [
     ("idle-check", _idle, "look-idle", ""),
     ("thin-groups", _few_groups, "look-low", "group"),
     ("unsourced", _set("bent-low", "evidence", {"kind": "published"}), "bent-low", "evidence"),
+    ("check-sign", _two_sides_at_once, "look-low", "likelihood.causes"),
+    ("check-side", _measure("away", to=-3.0), "read-face", "results.0"),
+    ("check-side", _measure("closed-a-little", **{"from": 3.0}), "read-face", "results.0"),
+    ("odd-prior", _deep_arcs, "driver", "id"),
+    ("bare-caution", _set("brush-low", "cautions", ["keep the mat dry"]), "brush-low", "cautions"),
+    ("bare-caution", _set("brush-low", "hazards", "a club that flies off"), "brush-low", "hazards"),
+    ("unguarded-step", _set("brush-low", "steps", ["Swing five times with eyes shut."]), "brush-low", "steps.0"),
+    ("unguarded-step", _set("brush-low", "steps", ["Wait.", "Stand on one leg and brush."]), "brush-low", "steps.1"),
     (
         "claim-about",
         _set("bent-low", "evidence", {"kind": "estimate", "claims": [{"about": "cue", "kind": "estimate"}]}),
@@ -156,11 +190,9 @@ def test_a_planted_fault_is_an_error_where_it_stands(
 HARD = "Excessive anterior inclination necessitates compensatory extension."
 HINTED: list[tuple[str, Change, str]] = [
     ("one-sided", _one_side, "bent-low"),
-    (
-        "hard-to-read",
-        _set("bent-low", "tell_student", HARD),
-        "bent-low",
-    ),
+    ("hard-to-read", _set("bent-low", "tell_student", HARD), "bent-low"),
+    ("hard-to-read", _set("back-bent", "question", HARD), "back-bent"),
+    ("hard-to-read", _set("brush-low", "cue", HARD), "brush-low"),
     (
         "near-duplicate",
         lambda entries: entries["brush-tall"].update(
@@ -205,6 +237,23 @@ def test_a_source_nobody_names_is_a_hint_at_its_own_line(audited: Audited) -> No
     assert "idle-2001" in row.message
     assert row.path.endswith("sources.yaml")
     assert row.line > 10
+
+
+def test_a_flag_or_a_caution_guards_a_step(audited: Audited) -> None:
+    def change(entries: dict[str, Entry]) -> None:
+        for name in ("brush-low", "brush-tall"):
+            entries[name]["steps"] = [f"{name}: swing with eyes shut."]
+        entries["brush-low"]["not_for"] = ["balance-limits"]
+        entries["brush-tall"]["cautions"].append("Hold a rail if your balance is unsure.")
+
+    assert "unguarded-step" not in codes(audited(change).errors)
+
+
+@pytest.mark.parametrize(
+    "change", [_measure("away", **{"from": 3.0}), _measure("closed", to=-3.0), _measure("off", to=1.0)]
+)
+def test_a_reading_on_its_own_side_is_no_fault(audited: Audited, change: Change) -> None:
+    assert "check-side" not in codes(audited(change).errors)
 
 
 def test_a_source_that_a_single_claim_names_is_used(audited: Audited) -> None:

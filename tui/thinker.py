@@ -101,14 +101,16 @@ class Thinker:
                 _drop()
 
         bench = self.load()
-        with suppress(_NotWantedError):
-            bench.lay_tables(clubs, level, lambda: None if wanted() else _drop())
-        while wanted():
-            with self._turn, suppress(_NotWantedError):
-                bench.rehearse(clubs, level, changed, still)
-                return
-            while self._urgent and wanted():
-                sleep(MAKE_WAY_S)
+        for told in range(len(clubs) + 1):
+            if told and wanted():
+                bench.lay_tables(clubs[told - 1], level)  # beside a ranking, which may well need them
+            done = False
+            while wanted() and not done:
+                with self._turn, suppress(_NotWantedError):
+                    bench.rehearse(clubs, level, told, changed, still)
+                    done = True
+                while self._urgent and wanted():
+                    sleep(MAKE_WAY_S)
 
     def proposals(self, words: str, handed: str) -> tuple[list[dict[str, Any]], bool]:
         """What a student's words may mean, one by one, and whether they speak of pain or a warning sign."""

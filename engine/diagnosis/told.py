@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from arclore.engine.diagnosis.case import Case
 from arclore.engine.diagnosis.delivery import Delivery, Verdict
-from arclore.engine.diagnosis.ranking import Answer
+from arclore.engine.diagnosis.ranking import Answer, Ranking
 
 SIDED = ("path_deg", "face_deg")
 SPOKEN_AS = {"distance": "finish", "strike_distance": "finish", "face_part": "face part"}
@@ -75,3 +76,20 @@ def intervals_of(delivery: Delivery, club: str, case: Case) -> dict[str, dict[st
             given = result[name]
             result[name] = {"low": -given["high"], "mid": -given["mid"], "high": -given["low"]}
     return result
+
+
+def groups_of(ranking: Ranking, key: str) -> list[dict[str, Any]]:
+    """P(at least one cause of the group acts) for every family or stage, best first."""
+    groups: dict[str, list[bool]] = {}
+    for candidate in ranking.model.candidates:
+        groups.setdefault(candidate.entry[key], [])
+    chances = {
+        name: ranking.holding([*(c.entry[key] == name for c in ranking.model.candidates), False]) for name in groups
+    }
+    return ordered(chances)
+
+
+def ordered(chances: Mapping[str, float]) -> list[dict[str, Any]]:
+    """Names with their chances as rows, likeliest first."""
+    ranked = sorted(chances.items(), key=lambda item: (-round(item[1], 12), item[0]))
+    return [{"id": name, "probability": float(value)} for name, value in ranked]

@@ -23,7 +23,7 @@ from arclore.engine.diagnosis.ranking import Ranking, changed_name
 from arclore.engine.diagnosis.reasons import log2_odds, shapley
 from arclore.engine.diagnosis.remedy import chosen_first, offers, priority
 from arclore.engine.diagnosis.sand_condition import SandCondition
-from arclore.engine.diagnosis.told import SIDED, geometry_of, intervals_of, spoken
+from arclore.engine.diagnosis.told import SIDED, geometry_of, groups_of, intervals_of, ordered, spoken
 from arclore.engine.diagnosis.words import Expressions, Proposal
 from arclore.engine.geometry.club import LEVELS
 from arclore.engine.library.clubs import club_from_entry
@@ -128,30 +128,32 @@ class Bench:
         """The ranking of a case; ``still`` is called before each long step of it, and may raise to end it."""
         return Ranking(self.model(case), case, self.library.symptoms, self.library.checks, still)
 
-    def lay_tables(self, clubs: Sequence[str], level: str, still: Callable[[], None]) -> None:
-        """Play what each club does all over its grids. It may run beside a ranking; still: as in ``ranking``."""
-        for club in clubs:
-            condition = self._plain_of(club_used(club, self.library), level)
-            for name in LONG_TABLES:
-                still()
-                getattr(condition, name)
+    def lay_tables(self, club: str, level: str, still: Callable[[], None] = lambda: None) -> None:
+        """Play what a club does all over its grids. It may run beside a ranking; still: as in ``ranking``."""
+        condition = self._plain_of(club_used(club, self.library), level)
+        for name in LONG_TABLES:
+            still()
+            getattr(condition, name)
 
     def rehearse(
-        self, clubs: Sequence[str], level: str, changed: Sequence[str] = (), still: Callable[[], None] = lambda: None
+        self,
+        clubs: Sequence[str],
+        level: str,
+        told: int,
+        changed: Sequence[str] = (),
+        still: Callable[[], None] = lambda: None,
     ) -> None:
         """Work out and keep what cases with these clubs need whatever is answered; still: as in ``ranking``.
 
-        changed: the checks with a changed set-up that are done or may be next.
+        told: how many of the clubs are described, the first ones first. changed: the checks with a changed set-up that
+        are done or may be next.
         """
         checks = {name: self.library.checks[name]["changed_set_up"]["positive"] for name in changed}
-        known = [club for club in clubs if club in self.library.clubs]
-        for count in range(len(known) + 1):
-            shots = [{**(REHEARSED if place < count else {}), "club": club} for place, club in enumerate(known)]
-            still()
-            case = self.case({"level": level, "pain": False, "shots": shots, "checks": checks})
-            ranking = self.ranking(case, still)
-            if len(ranking.marginal) > 1:
-                suggestions(ranking)
+        shots = [{**(REHEARSED if place < told else {}), "club": club} for place, club in enumerate(clubs)]
+        still()
+        ranking = self.ranking(self.case({"level": level, "pain": False, "shots": shots, "checks": checks}), still)
+        if ranking.model.candidates:
+            suggestions(ranking)
 
 
 def _proposed(proposal: Proposal, handed: str, told: bool) -> dict[str, Any]:
@@ -216,11 +218,11 @@ def _ranked(ranking: Ranking, order: Sequence[int], case: Case) -> dict[str, Any
     return {
         **_empty(case),
         "causes": [_row(ranking, i) for i in order],
-        "families": _groups(ranking, "family"),
+        "families": groups_of(ranking, "family"),
         "nothing_to_fix": ranking.nothing_to_fix,
         "none_of_these": ranking.none_of_these,
         "stages": {
-            "involved": _groups(ranking, "stage"),
+            "involved": groups_of(ranking, "stage"),
             "leading": ranking.model.candidates[order[0]].entry["stage"] if order else None,
         },
         "priority": None if first is None else _first(ranking, first),
@@ -238,7 +240,7 @@ def _explained(ranking: Ranking, order: Sequence[int], case: Case, bench: Bench,
     wanted = [*([first["id"]] if first else []), *leading]
     return {
         "causes": causes,
-        "delivery_faults": _ordered(delivery.faults()),
+        "delivery_faults": ordered(delivery.faults()),
         "priority": first,
         "next_checks": [
             {"id": s.id, "title": library.checks[s.id]["title"], "bits": s.bits, "minutes": s.minutes}
@@ -366,22 +368,6 @@ def _priority(ranking: Ranking, delivery: Delivery, case: Case) -> dict[str, Any
             for club, rows in chosen.undone.items()
         },
     }
-
-
-def _groups(ranking: Ranking, key: str) -> list[dict[str, Any]]:
-    """P(at least one cause of the group acts) for every family or stage, best first."""
-    groups: dict[str, list[bool]] = {}
-    for candidate in ranking.model.candidates:
-        groups.setdefault(candidate.entry[key], [])
-    chances = {
-        name: ranking.holding([*(c.entry[key] == name for c in ranking.model.candidates), False]) for name in groups
-    }
-    return _ordered(chances)
-
-
-def _ordered(chances: Mapping[str, float]) -> list[dict[str, Any]]:
-    ranked = sorted(chances.items(), key=lambda item: (-round(item[1], 12), item[0]))
-    return [{"id": name, "probability": float(value)} for name, value in ranked]
 
 
 def _because(ranking: Ranking, most: int) -> Array:

@@ -30,6 +30,7 @@ ERRORS: tuple[Rule, ...] = (
     audit_causes.speechless,
     audit_causes.stated_outcomes,
     audit_causes.unmarked_opposites,
+    audit_causes.lone_positions,
     audit_causes.unreached_symptoms,
     audit_causes.odd_leaks,
     audit_checks.bold_estimates,

@@ -98,6 +98,15 @@ def _exclusive(cause: Entry, other: str) -> bool:
     return other in cause.get("exclusive_with", ())
 
 
+def lone_positions(subject: Subject) -> Iterator[Problem]:
+    """Disagreements of the trade of which only one side is told."""
+    for kind, entries in (("cause", subject.causes), ("check", subject.checks), ("drill", subject.drills)):
+        for name, entry in entries.items():
+            if len(entry.get("positions", ())) == 1:
+                message, hint = "only one side of a disagreement is told", "add the other side and its reason"
+                yield subject.problem(kind, name, ("positions",), "lone-position", message, hint)
+
+
 def unreached_symptoms(subject: Subject) -> Iterator[Problem]:
     """Symptoms that no cause leads to and that the geometry does not work out; safety signs stop a lesson instead."""
     made = {link["symptom"] for cause in subject.causes.values() for link in cause.get("leads_to", ())}

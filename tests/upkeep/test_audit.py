@@ -152,6 +152,12 @@ PLANTED: list[tuple[str, Change, str, str]] = [
     ("idle-check", _idle, "look-idle", ""),
     ("thin-groups", _few_groups, "look-low", "group"),
     ("unsourced", _set("bent-low", "evidence", {"kind": "published"}), "bent-low", "evidence"),
+    (
+        "lone-position",
+        _set("brush-low", "positions", [{"position": "brush it slowly", "because": "time to notice"}]),
+        "brush-low",
+        "positions",
+    ),
     ("check-sign", _two_sides_at_once, "look-low", "likelihood.causes"),
     ("check-side", _measure("away", to=-3.0), "read-face", "results.0"),
     ("check-side", _measure("closed-a-little", **{"from": 3.0}), "read-face", "results.0"),

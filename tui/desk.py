@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import ClassVar
 
 from arclore.tui import settings
+from arclore.tui.ascii_only import ascii_only, plainly
 from arclore.tui.broken import broken
 from arclore.tui.keys import APP
 from arclore.tui.lesson_store import Saved, Store
@@ -28,6 +29,7 @@ from rich.text import Text
 from textual import events
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
+from textual.driver import Driver
 from textual.screen import Screen
 
 INTERRUPTED = 130
@@ -60,6 +62,11 @@ class Desk(App[int]):
         self.theme = self.settings.theme
         self.set_keymap(dict(self.settings.keys))
         self.lesson_screen.use_units(self.settings.units)
+
+    def get_driver_class(self) -> type[Driver]:
+        """The screen: one of plain signs where the terminal shows no others."""
+        usual = super().get_driver_class()
+        return plainly(usual) if ascii_only() else usual
 
     def on_mount(self) -> None:
         with contextlib.suppress(NotImplementedError, RuntimeError, ValueError):  # no signals here: not a main thread

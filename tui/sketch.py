@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import sys
 from collections.abc import Iterable, Sequence
 from itertools import zip_longest
 
@@ -13,19 +11,13 @@ from arclore.tui.pictures.from_above import at_ball
 from arclore.tui.pictures.layout import cells
 from arclore.tui.pictures.scene import Scene, framed_alike
 from arclore.tui.pictures.stroke import Stroke
-from arclore.tui.pictures.terminal import can_show_braille, draw, plain_text
+from arclore.tui.pictures.terminal import draw, plain_text
 
 GAP = 2
 ABOVE_ROWS, FACE_ON_ROWS = 13, 8
 FACE_ON_COLUMNS = 34  # that a face-on picture needs to be read; with fewer, two stand one over the other
 KEY = "solid: going; dashed: looking; heavy: face; x: low point"
 ASCII_KEY = "*: going; o: looking; #: face; x: low point"
-
-
-def ascii_only() -> bool:
-    """Whether this terminal shows nothing but ASCII."""
-    stream = sys.__stdout__
-    return not can_show_braille(stream.encoding if stream else None, os.environ)
 
 
 def sketch(strokes: Sequence[Stroke], handed: Handed, columns: int, plain: bool) -> list[str]:

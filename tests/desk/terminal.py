@@ -6,6 +6,7 @@ import fcntl
 import os
 import pty
 import select
+import signal
 import struct
 import subprocess
 import sys
@@ -37,6 +38,11 @@ class Terminal:
             self._process.kill()
         self._process.wait(10)
         os.close(self._ours)
+
+    def resize(self, columns: int, rows: int) -> None:
+        """Change the size of the window, as dragging its corner does."""
+        fcntl.ioctl(self._ours, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
+        self._process.send_signal(signal.SIGWINCH)
 
     def type(self, keys: str) -> None:
         """Send keys as a keyboard would."""

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import pytest
+from arclore.tui.ascii_only import can_show_braille
 from arclore.tui.pictures.layout import cells, placed, wrapped
 from arclore.tui.pictures.paper import as_text
 from arclore.tui.pictures.plate import of_strokes
 from arclore.tui.pictures.scene import Line, Mark, Scene, Words
-from arclore.tui.pictures.terminal import can_show_braille, draw
+from arclore.tui.pictures.terminal import draw
 
 from tests.pictures.conftest import SPOILT, Hit
 

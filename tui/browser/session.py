@@ -10,7 +10,13 @@ from asyncio.subprocess import PIPE, Process
 from textual_serve.app_service import AppService
 
 TAB = (sys.executable, "-P", "-m", "arclore.tui.browser.tab")
-DRIVER = "arclore.tui.browser.driver:TabDriver"
+SCREEN = {
+    "TEXTUAL_DRIVER": "arclore.tui.browser.driver:TabDriver",
+    "PYTHONUTF8": "1",
+    "LC_ALL": "C.UTF-8",
+    "TERM": "xterm-256color",
+}
+"""What a tab shows, whatever the terminal of the server can."""
 GRACE_S = 5.0  # that a desk has to end by itself
 LARGEST = 500  # columns or rows of a tab
 
@@ -20,7 +26,7 @@ class Session(AppService):
 
     def _build_environment(self, width: int = 80, height: int = 24) -> dict[str, str]:
         size = bounded(width), bounded(height)
-        return {**super()._build_environment(*size), "TEXTUAL_DRIVER": DRIVER, "PYTHONUTF8": "1"}
+        return {**super()._build_environment(*size), **SCREEN}
 
     async def _open_app_process(self, width: int = 80, height: int = 24) -> Process:
         """In a session of its own: Ctrl-C in the server's terminal reaches the server alone, which ends its desks."""

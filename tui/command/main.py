@@ -92,6 +92,10 @@ def _desk() -> int:
     """Open the desk, which needs a terminal on both sides."""
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         raise WrongUseError("the desk needs a terminal; without one use: arclore triage CASE.yaml")
+    if os.environ.get("TERM") == "dumb":
+        raise WrongUseError("this terminal (TERM=dumb) cannot show the desk; use: arclore triage CASE.yaml")
+    for name in ("COLUMNS", "LINES"):  # where a shell exports them they would stand for the window, and it may change
+        os.environ.pop(name, None)
     os.environ.setdefault("TEXTUAL_FPS", FRAMES)  # read once, when the framework is imported
     desk: Any = import_module("arclore.tui.desk")
     return int(desk.run() or Exit.DONE)

@@ -20,6 +20,7 @@ from arclore.engine.library.atomic import write_text
 from arclore.engine.library.problems import nearest, shortened
 from arclore.engine.library.stack import Library
 from arclore.engine.quantities import Handed
+from arclore.tui.ascii_only import can_show_braille
 from arclore.tui.command.clubs import club_named
 from arclore.tui.command.exits import WrongUseError
 from arclore.tui.command.mirror import SIDED_FLAGS
@@ -34,7 +35,6 @@ from arclore.tui.pictures.paper import as_text
 from arclore.tui.pictures.plate import Plate, of_flights, of_strokes
 from arclore.tui.pictures.stroke import Flown, Stance, Stroke, exchanged, same_swing
 from arclore.tui.pictures.svg import as_svg
-from arclore.tui.pictures.terminal import can_show_braille
 from arclore.tui.settings import load
 from arclore.tui.units import UNITS
 

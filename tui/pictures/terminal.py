@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import replace
 from itertools import pairwise
 from typing import TypeVar
@@ -18,19 +18,6 @@ LETTERS: dict[Style, str] = {"solid": "*", "heavy": "#", "dashed": "o", "dotted"
 HEAD_DOTS = 5.0  # length of an arrow's head
 BLANK = chr(0x2800)
 Labelled = TypeVar("Labelled", Mark, Words)
-
-
-def can_show_braille(encoding: str | None, environment: Mapping[str, str]) -> bool:
-    """Whether the terminal shows more than ASCII, by the stream's encoding and the locale it was started in.
-
-    Python reads and writes UTF-8 even where the locale is C, and may have set LC_CTYPE to C.UTF-8 itself, so
-    that one value tells nothing unless LANG bears it out.
-    """
-    if "utf" not in (encoding or "").lower() or environment.get("TERM") in ("linux", "dumb"):
-        return False
-    character = environment.get("LC_CTYPE", "")
-    spoken = environment.get("LC_ALL") or ("" if character == "C.UTF-8" else character) or environment.get("LANG", "")
-    return "utf" in spoken.lower()
 
 
 def draw(scene: Scene, columns: int, most_rows: int = 30, *, ascii_only: bool = False) -> list[str]:

@@ -68,8 +68,9 @@ class StudentScreen(Sheet):
         self.run_worker(in_background(partial(self._draw, columns)), group="picture")
 
     def _draw(self, columns: int) -> None:
+        from arclore.tui.ascii_only import ascii_only
         from arclore.tui.inferred import before_and_after
-        from arclore.tui.sketch import ascii_only, from_above
+        from arclore.tui.sketch import from_above
 
         handed: Handed = "left" if self.answer["handed"] == "left" else "right"
         club, cause = self.place

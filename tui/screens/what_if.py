@@ -102,9 +102,10 @@ class WhatIfScreen(Sheet):
     def _play(self, settings: dict[str, float], club: str, columns: int, serial: int) -> None:
         """In the background: play both swings, and draw them."""
         from arclore.tui import what_if
+        from arclore.tui.ascii_only import ascii_only
         from arclore.tui.inferred import inferred
         from arclore.tui.pictures.sentences import bottom, going_and_looking, start_and_curve
-        from arclore.tui.sketch import ascii_only, sketch
+        from arclore.tui.sketch import sketch
         from arclore.tui.units import UNITS
 
         handed: Handed = "left" if self.answer["handed"] == "left" else "right"

@@ -96,9 +96,10 @@ class PicturePane(VerticalScroll):
 
     def _draw(self, answer: Mapping[str, Any], marked: str, number: int, columns: int, serial: int) -> None:
         """In the background: play the swings and draw them."""
+        from arclore.tui.ascii_only import ascii_only
         from arclore.tui.inferred import pairs
         from arclore.tui.pictures.sentences import bottom, going_and_looking
-        from arclore.tui.sketch import ascii_only, sketch
+        from arclore.tui.sketch import sketch
         from arclore.tui.units import UNITS
 
         try:

@@ -168,7 +168,6 @@ class WrapScreen(Sheet):
 
     def _picture(self) -> str:
         """Before and after as SVG; nothing where they cannot be drawn."""
-        from arclore.engine.quantities import Handed
         from arclore.tui.inferred import before_and_after
         from arclore.tui.pictures.plate import of_change
         from arclore.tui.pictures.svg import as_svg

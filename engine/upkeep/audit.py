@@ -42,6 +42,7 @@ ERRORS: tuple[Rule, ...] = (
     audit_signs.opposed_causes,
     audit_drills.wrong_signs,
     audit_drills.clubless,
+    audit_drills.inward_cues,
     audit_safety.bare_cautions,
     audit_safety.unguarded_steps,
     odd_priors,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 import numpy as np
@@ -13,6 +14,12 @@ from arclore.engine.upkeep.subject import Subject
 
 SIGN = {"more": 1.0, "less": -1.0}
 STANDING = {"more": "up", "less": "down"}
+_INWARD = re.compile(
+    r"\b(?:let|move|feel|carry|stand on|lean on|plant|lift|turn|bend|keep|drop|hold|point|press|relax|straighten) "
+    r"(?:the |your |both )?(?:front |lead |trail )?"
+    r"(?:arms?|forearms?|wrists?|hips?|shoulders?|knees?|elbows?|chest|legs?|feet|foot|trunk|fingers)\b"
+    r"|\bin the (?:arms|fingers|wrists|hips|shoulders|legs)\b"
+)
 LEAST_ALIKE = 0.3  # cosine between two shifts of a delivery; below it they are two different things
 
 
@@ -41,6 +48,16 @@ def _steadier_than_needed(subject: Subject, name: str, drill: Entry) -> Iterator
         change = "less" if pushes == {1.0} else "more"
         message = f"all its causes move {drill['effect']['input']} one way, and none adds scatter"
         yield subject.problem("drill", name, ("effect", "change"), "drill-steadier", message, f"change: {change}")
+
+
+def inward_cues(subject: Subject) -> Iterator[Problem]:
+    """Cues said to point outside the body that tell a part of the body what to do."""
+    for name, drill in subject.drills.items():
+        found = _INWARD.search(drill["cue"].lower()) if drill["cue_focus"] == "outside-the-body" else None
+        if found:
+            message = f"{found[0]!r} points at the body, and the cue is said to point outside it"
+            hint = "say what club, ball or ground should do, or cue_focus: body"
+            yield subject.problem("drill", name, ("cue",), "inward-cue", message, hint)
 
 
 def clubless(subject: Subject) -> Iterator[Problem]:

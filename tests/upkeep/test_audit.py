@@ -138,6 +138,7 @@ PLANTED: list[tuple[str, Change, str, str]] = [
         "brush-low",
         "",
     ),
+    ("inward-cue", _set("brush-low", "cue", "let the arms fall like ropes"), "brush-low", "cue"),
     ("no-common-club", _set("brush-low", "clubs", ["putt"]), "brush-low", "for"),
     ("no-confirming-check", _ratios(0.55, 0.8), "bent-low", ""),
     ("no-refuting-check", _ratios(0.65, 0.84), "bent-low", ""),

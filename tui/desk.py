@@ -62,6 +62,7 @@ class Desk(App[int]):
         self.theme = self.settings.theme
         self.set_keymap(dict(self.settings.keys))
         self.lesson_screen.use_units(self.settings.units)
+        self.lesson_screen.use_keys(self.settings.keys)
 
     def get_driver_class(self) -> type[Driver]:
         """The screen: one of plain signs where the terminal shows no others."""
@@ -123,6 +124,7 @@ class Desk(App[int]):
     def _rebound(self, keys: Mapping[str, str]) -> None:
         self._keep(replace(self.settings, keys=keys))
         self.set_keymap(dict(keys))
+        self.lesson_screen.use_keys(keys)
         self.lesson_screen.refresh_bindings()
 
     def _keep(self, changed: settings.Settings) -> None:

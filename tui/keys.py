@@ -125,6 +125,12 @@ APP = (
 )
 
 
+def key_for(action: str, own: Mapping[str, str]) -> str:
+    """The key of a deed of the lesson as a person reads it, one's own where there is one."""
+    deed = next(deed for deed in LESSON if deed.action == action)
+    return own.get(str(deed.binding().id)) or deed.spoken or deed.keys
+
+
 def help_rows(deeds: Sequence[Deed] = LESSON, own: Mapping[str, str] | None = None) -> list[tuple[str, str]]:
     """Every key of a screen and what it does; of the lesson's where no others are given. ``own``: keys of one's own."""
     changed = own or {}

@@ -9,6 +9,7 @@ from collections.abc import Callable
 import pytest
 from arclore.engine.quantities import M_PER_INCH, M_PER_YARD
 from arclore.tui.desk import Desk
+from arclore.tui.keys import LESSON, key_for
 from arclore.tui.measures import OTHER
 from arclore.tui.screens.rebind import RebindScreen
 from arclore.tui.settings import Settings, load, save, settings_path
@@ -77,3 +78,15 @@ async def test_a_key_of_ones_own_works_shows_in_the_help_and_can_be_put_back(des
         assert "z         take the last answer back" in shown(app)
         await keys(pilot, "escape K x escape u")
         assert "start@driver" not in app.lesson_screen.flow.lesson.answers
+
+
+async def test_hints_name_the_key_of_ones_own(desk: Make) -> None:
+    wrap = next(deed for deed in LESSON if deed.action == "wrap")
+    own = {str(wrap.binding().id): "x"}
+    assert (key_for("wrap", {}), key_for("wrap", own)) == ("o", "x")
+    save(Settings(keys=own))
+    app = desk()
+    async with app.run_test(size=(80, 60)) as pilot:
+        await settled(pilot)
+        await keys(pilot, OPEN + " c")
+        assert "the student's view, x the page to take home" in " ".join(shown(app).split())

@@ -176,7 +176,7 @@ class Asking(Openers):
         library = bench.library
         titles = {name: entry["title"] for kind in (library.symptoms, library.checks) for name, entry in kind.items()}
         entries = (library.checks, library.drills, titles, self.safety.cautions, library.causes)
-        self.shelf = Shelf(*entries, self.shelf.units)
+        self.shelf = Shelf(*entries, self.shelf.units, self.shelf.keys)
         self.flow.checks, self.flow.flags = library.checks, flags_of(library.drills, library.checks)
         if self.flow.question is not None and self.flow.question.id != self.flow.current:  # it is asked no more
             self.flow.advance()

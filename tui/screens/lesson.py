@@ -134,6 +134,11 @@ class LessonScreen(Sized, Asking):
         self.shelf = replace(self.shelf, units=units)
         self.paint()
 
+    def use_keys(self, keys: Mapping[str, str]) -> None:
+        """Name these keys of one's own from now on."""
+        self.shelf = replace(self.shelf, keys=keys)
+        self.paint()
+
     def say(self, text: str, severity: str = "information") -> None:
         """A notice; its text is data and never markup."""
         from arclore.engine.library.problems import shortened

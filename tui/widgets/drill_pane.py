@@ -7,6 +7,7 @@ from typing import Any
 from arclore.tui import wording
 from arclore.tui.flow import Flow
 from arclore.tui.hand import for_hand
+from arclore.tui.keys import key_for
 from arclore.tui.widgets.shelf import Shelf
 from arclore.tui.widgets.text import heading, lines, plain, points
 from textual.app import ComposeResult
@@ -43,7 +44,8 @@ class DrillPane(Vertical):
                 plain(for_hand(drill["title"], handed), "bold"),
                 *wording.drill_lines(drill, handed),
                 " ",
-                "v shows it to the student in plain words; o makes the page to take home.",
+                f"{key_for('student', shelf.keys)} shows it to the student in plain words; "
+                f"{key_for('wrap', shelf.keys)} makes the page to take home.",
                 *spared,
             )
         )

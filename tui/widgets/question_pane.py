@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import ClassVar
 
 from arclore.tui.flow import Flow
+from arclore.tui.keys import key_for
 from arclore.tui.lesson import ASKED, SKIPPED, UNSURE
 from arclore.tui.questions import Choice, Question
 from arclore.tui.tally import counted_words
@@ -25,7 +26,7 @@ NUMBER = r"[+-]?[0-9]{0,4}([.][0-9]{0,3})?"
 CONFIRM = "confirm"
 TYPE = "type the number here, then Enter"
 MOST_BESIDE = 6  # choices that leave room for the case so far in a small window
-GO_ON = "Enough known? d shows the drill, v the student's view, o the page to take home."
+GO_ON = "Enough known? {drill} shows the drill, {student} the student's view, {wrap} the page to take home."
 FARTHEST = 1000.0  # of any measured number, in its own unit
 
 
@@ -191,7 +192,8 @@ def _cautions(question: Question, shelf: Shelf) -> Content:
     """The cautions of a check, or those that always hold; nothing where only words are asked for."""
     if not question.id.startswith("check:"):
         return Content("")
-    return lines(heading("Caution"), *points(question.cautions or shelf.cautions), GO_ON)
+    named = {action: key_for(action, shelf.keys) for action in ("drill", "student", "wrap")}
+    return lines(heading("Caution"), *points(question.cautions or shelf.cautions), GO_ON.format_map(named))
 
 
 def _waves(question: Question, picked: Sequence[str]) -> dict[str, Choice]:

@@ -9,7 +9,7 @@ from typing import Any
 
 @dataclass(frozen=True)
 class Shelf:
-    """Entries, titles of symptoms and checks by id, cautions that always hold, the units."""
+    """Entries, titles of symptoms and checks by id, cautions that always hold, units, keys of one's own."""
 
     checks: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
     drills: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
@@ -17,3 +17,4 @@ class Shelf:
     cautions: tuple[str, ...] = ()
     causes: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
     units: str = "metric"
+    keys: Mapping[str, str] = field(default_factory=dict)

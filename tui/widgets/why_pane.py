@@ -10,6 +10,7 @@ from arclore.tui.chances import standing
 from arclore.tui.command.page import sentence
 from arclore.tui.flow import Flow
 from arclore.tui.hand import for_hand
+from arclore.tui.keys import key_for
 from arclore.tui.measures import model_limits
 from arclore.tui.widgets.shelf import Shelf
 from arclore.tui.widgets.text import heading, lines, plain, points
@@ -53,7 +54,7 @@ class WhyPane(VerticalScroll):
                 heading("What the club did"),
                 *_delivery(answer, shelf.units),
                 *_asides(answer),
-                *_check(answer),
+                *_check(answer, key_for("check", shelf.keys)),
             )
         )
 
@@ -70,11 +71,11 @@ def _asides(answer: Mapping[str, Any]) -> list[Content]:
     return [heading("Also"), *(plain(note) for note in notes)] if notes else []
 
 
-def _check(answer: Mapping[str, Any]) -> list[Content]:
+def _check(answer: Mapping[str, Any], key: str) -> list[Content]:
     if not answer["next_checks"]:
         return []
     best = answer["next_checks"][0]
     return [
         heading("Next check"),
-        plain(f"{best['title']} ({best['minutes']:g} minutes, tells {best['bits']:.1f} bits). Press c to do it."),
+        plain(f"{best['title']} ({best['minutes']:g} minutes, tells {best['bits']:.1f} bits). Press {key} to do it."),
     ]

@@ -206,3 +206,25 @@ async def test_the_log_tells_a_crash_without_a_students_words(tmp_path: Path) ->
     assert "ValueError" in told and "choose" in told
     assert WORDS not in told
     assert sys.executable not in told
+
+
+FEW = """
+import sys
+import arclore.tui.browser.server as server
+from arclore.tui.command import main
+server.MOST_TABS = 1
+sys.exit(main(sys.argv[1:]))
+"""
+
+
+async def test_a_tab_too_many_is_told_so_and_opens_nothing(tmp_path: Path) -> None:
+    with Served(tmp_path, code=FEW) as served:
+        async with tab(served) as one, aiohttp.ClientSession() as client:
+            await one.wait_for("painful")
+            async with client.get(served.address) as page:
+                assert (page.status, "close a tab" in await page.text()) == (503, True)
+            with pytest.raises(aiohttp.WSServerHandshakeError):
+                async with tab(served):
+                    pass
+            assert len(served.children()) == 1
+        assert served.stop() == (130, "")

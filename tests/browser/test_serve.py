@@ -21,6 +21,33 @@ from tests.browser.browsing import Served
 from tests.command.running import program
 
 WORDS = "zebra stripes"
+TAB = """
+from arclore.tui.browser.tab import report_without_words
+report_without_words()
+from arclore.tui.desk import run
+from arclore.tui.messages import SafetyReady
+from arclore.tui.screens.lesson import LessonScreen
+def load(self):
+    self.post_message(SafetyReady(self.thinker.safety()))
+LessonScreen._load = load
+"""
+"""A tab that asks the safety questions and reads no library: nothing here gets farther."""
+BREAKS = f"""
+def choose(self, index):
+    words = "{WORDS}"
+    raise ValueError(words)
+LessonScreen.action_choose = choose
+"""
+
+
+def serving(state: Path, of_tab: str = "", of_server: str = "") -> Served:
+    """A server whose tabs are light, with further code for them and for itself."""
+    code = (
+        "import sys\nimport arclore.tui.browser.server as server, arclore.tui.browser.session as session\n"
+        "from arclore.tui.command import main\n"
+        f"session.TAB = (sys.executable, '-c', {f'{TAB}{of_tab}run()'!r})\n{of_server}\nsys.exit(main(sys.argv[1:]))"
+    )
+    return Served(state, code=code)
 
 
 class Tab:
@@ -96,7 +123,7 @@ def test_an_open_door_is_told_in_one_line(tmp_path: Path) -> None:
 
 
 async def test_strange_names_and_strange_pages_get_nothing(tmp_path: Path) -> None:
-    with Served(tmp_path) as served:
+    with serving(tmp_path) as served:
         async with aiohttp.ClientSession() as client:
             async with client.get(served.address) as page:
                 assert page.status == 200
@@ -119,7 +146,7 @@ async def test_strange_names_and_strange_pages_get_nothing(tmp_path: Path) -> No
 
 async def test_each_tab_is_a_desk_that_ends_with_it(tmp_path: Path) -> None:
     lessons = tmp_path / "arclore" / "lessons"
-    with Served(tmp_path) as served:
+    with serving(tmp_path) as served:
         async with tab(served) as one:
             await one.wait_for("painful")
             await one.type("1")
@@ -144,7 +171,7 @@ async def test_each_tab_is_a_desk_that_ends_with_it(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGKILL])
 async def test_no_desk_outlives_the_server(tmp_path: Path, number: signal.Signals) -> None:
-    with Served(tmp_path) as served:
+    with serving(tmp_path) as served:
         async with tab(served) as one:
             await one.wait_for("painful")
             await one.type("1")
@@ -158,7 +185,7 @@ async def test_no_desk_outlives_the_server(tmp_path: Path, number: signal.Signal
 
 
 async def test_a_message_that_makes_no_sense_closes_its_tab_alone(tmp_path: Path) -> None:
-    with Served(tmp_path) as served:
+    with serving(tmp_path) as served:
         async with tab(served) as one:
             await one.wait_for("painful")
             for nonsense in ("[", f'["resize", {{"width": "{WORDS}", "height": 1}}]'):
@@ -173,27 +200,8 @@ async def test_a_message_that_makes_no_sense_closes_its_tab_alone(tmp_path: Path
         assert served.stop() == (130, "")
 
 
-BREAKS = f"""
-import sys
-import arclore.tui.browser.session as session
-from arclore.tui.command import main
-session.TAB = (sys.executable, "-c", '''
-from arclore.tui.browser.tab import report_without_words
-report_without_words()
-from arclore.tui.desk import run
-from arclore.tui.screens.lesson import LessonScreen
-def choose(self, index):
-    words = "{WORDS}"
-    raise ValueError(words)
-LessonScreen.action_choose = choose
-run()
-''')
-sys.exit(main(sys.argv[1:]))
-"""
-
-
 async def test_the_log_tells_a_crash_without_a_students_words(tmp_path: Path) -> None:
-    with Served(tmp_path, code=BREAKS) as served:
+    with serving(tmp_path, of_tab=BREAKS) as served:
         async with tab(served) as one:
             await one.wait_for("painful")
             await one.type("1")
@@ -208,17 +216,8 @@ async def test_the_log_tells_a_crash_without_a_students_words(tmp_path: Path) ->
     assert sys.executable not in told
 
 
-FEW = """
-import sys
-import arclore.tui.browser.server as server
-from arclore.tui.command import main
-server.MOST_TABS = 1
-sys.exit(main(sys.argv[1:]))
-"""
-
-
 async def test_a_tab_too_many_is_told_so_and_opens_nothing(tmp_path: Path) -> None:
-    with Served(tmp_path, code=FEW) as served:
+    with serving(tmp_path, of_server="server.MOST_TABS = 1") as served:
         async with tab(served) as one, aiohttp.ClientSession() as client:
             await one.wait_for("painful")
             async with client.get(served.address) as page:

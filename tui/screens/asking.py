@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 Prepared = tuple[tuple[str, ...], str, tuple[str, ...]]  # clubs, level, checks with a changed set-up
 LIKELY_CLUBS, LIKELY_LEVEL, UNKNOWN = ("driver",), "novice", "unknown"  # the first two until they are said
-REFRESHES = 3  # until a change of the panes has gone all the way
+REFRESHES = 2  # until a change of the panes has gone all the way
 PATIENCE_S = 0.25  # how long an old ranking stands without a word
 WORKED_OUT = "being worked out"
 LEFT_BEHIND = "before the last answer, which could not be ranked"
@@ -117,7 +117,8 @@ class Asking(Openers):
         flow = self.flow
         picked = flow.picked if flow.current == "clubs" else flow.lesson.clubs
         level = flow.lesson.answers.get("level", LIKELY_LEVEL)
-        checks = [name for name in flow.checks if f"check:{name}" in flow.lesson.answers or name in flow.offered]
+        asked = {*flow.lesson.answers, flow.current}
+        checks = [name for name in flow.checks if f"check:{name}" in asked]
         changed = tuple(sorted(name for name in checks if flow.checks[name]["type"] == "changed-set-up"))
         wanted = (tuple(picked) or LIKELY_CLUBS, UNKNOWN if level in NOT_SAID else str(level), changed)
         if self.thinker.bench is not None and wanted != self.prepared and flow.gate != "stopped":

@@ -53,10 +53,17 @@ class Grid:
     def fine(self, field: Array) -> Array:
         """The field on a grid `fineness` times finer, by linear interpolation, flat, for `index`."""
         for dimension, (axis, finer) in enumerate(zip(self.axes, self.fineness, strict=True)):
-            places = np.arange((axis.count - 1) * finer + 1) / finer
-            low = np.minimum(places.astype(np.intp), axis.count - 2)
-            share = (places - low).reshape([-1 if d == dimension else 1 for d in range(len(self.axes))])
-            field = np.take(field, low, axis=dimension) * (1 - share) + np.take(field, low + 1, axis=dimension) * share
+            if finer == 1:
+                continue
+            shape = list(field.shape)
+            shape[dimension] = (axis.count - 1) * finer + 1
+            made = np.empty(shape)
+            along, into = np.moveaxis(field, dimension, 0), np.moveaxis(made, dimension, 0)
+            rise = along[1:] - along[:-1]
+            for step in range(finer):
+                into[step:-1:finer] = along[:-1] + rise * (step / finer)
+            into[-1] = along[-1]
+            field = made
         return field.ravel()
 
     def index(self, points: Array) -> npt.NDArray[np.intp]:

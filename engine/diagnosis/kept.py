@@ -4,26 +4,30 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
-from typing import Any
+
+from arclore.engine.quantities import Array
 
 
 class Kept:
-    """Results by key, the longest unused forgotten once there are ``most`` of them. Nobody may write into a result."""
+    """Arrays by key, the longest unused forgotten once they are more than ``most_bytes``. Nobody may write into one."""
 
-    def __init__(self, most: int) -> None:
-        self.most = most
-        self._results: OrderedDict[Hashable, Any] = OrderedDict()
+    def __init__(self, most_bytes: int) -> None:
+        self.most_bytes = most_bytes
+        self.bytes = 0
+        self._results: OrderedDict[Hashable, Array] = OrderedDict()
 
-    def of(self, key: Hashable, make: Callable[[], Any]) -> Any:
-        """The result of this key, made where it is not here yet."""
+    def of(self, key: Hashable, make: Callable[[], Array]) -> Array:
+        """The array of this key, made where it is not here yet."""
         if key in self._results:
             self._results.move_to_end(key)
             return self._results[key]
         result = self._results[key] = make()
-        while len(self._results) > self.most:
-            self._results.popitem(last=False)
+        self.bytes += result.nbytes
+        while self.bytes > self.most_bytes and len(self._results) > 1:
+            self.bytes -= self._results.popitem(last=False)[1].nbytes
         return result
 
     def clear(self) -> None:
         """Forget everything."""
         self._results.clear()
+        self.bytes = 0

@@ -22,7 +22,7 @@ LARGEST_SIZE_SPREAD = 0.8  # of a cause's size: more is another cause
 LEAST_SHIFT = 0.02  # in steps of the grid: a cause that moves a block by less leaves it alone
 MOST_NODES = 400  # of one block: more are brought together on a coarser lattice, so that a large library stays quick
 FINEST_SNAP, SNAP_GROWTH = 0.05, 1.6  # in steps of the grid
-MOST_KEPT = 300  # fields and blocks of a lesson, each up to half a megabyte
+MOST_KEPT = 96_000_000  # bytes of fields and blocks, which serve the next answers of a lesson
 
 
 @dataclass(frozen=True)

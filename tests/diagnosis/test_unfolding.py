@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pytest
+from arclore.engine.diagnosis.kept import Kept
 from arclore.engine.diagnosis.triage import Bench, triage, unfolding
 from arclore.engine.library.stack import load_library
 
@@ -81,3 +83,15 @@ def test_work_that_nobody_waits_for_ends_at_its_next_step() -> None:
     with pytest.raises(EnoughError):
         list(unfolding(given, KEPT, still=still))
     assert len(steps) == limit + 1
+
+
+def test_what_is_kept_stays_within_its_bytes_and_the_longest_unused_goes_first() -> None:
+    kept, made = Kept(3 * 80), []
+
+    def of(key: str) -> None:
+        kept.of(key, lambda: made.append(key) or np.zeros(10))  # type: ignore[func-returns-value]
+
+    for key in "abcadeab":
+        of(key)
+    assert kept.bytes == 3 * 80
+    assert "".join(made) == "abcdeb"

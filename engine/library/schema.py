@@ -1,6 +1,7 @@
 """Checking a document against the schema of its kind, with a row at the field that is wrong.
 
-All schemas come from ``schemas/`` beside the package; nothing is ever fetched.
+All schemas come from ``schemas/`` beside the package; nothing is ever fetched. Whether a document is sound is told by
+jsonschema_rs, which is compiled and a hundred times as fast; what is wrong with one that isn't, by jsonschema.
 """
 
 from __future__ import annotations
@@ -11,14 +12,14 @@ import json
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
+import jsonschema_rs
 from arclore.engine.library.problems import Problem, nearest, shortened
 from arclore.engine.library.read import MAX_ROWS, Document
-from jsonschema import Draft202012Validator, ValidationError
-from jsonschema.validators import extend
-from referencing import Registry, Resource
-from referencing.jsonschema import DRAFT202012
+
+if TYPE_CHECKING:
+    from jsonschema import Draft202012Validator
 
 FOLDER = Path(__file__).parents[2] / "schemas"
 _ENDING = ".schema.json"
@@ -59,29 +60,91 @@ def kinds() -> list[str]:
 
 
 @functools.cache
-def _registry() -> Registry[Any]:
-    """All schemas by their own address; looking up any other address fails, for nothing is fetched."""
-    registry: Registry[Any] = Registry()
-    for path in sorted(FOLDER.glob(f"*{_ENDING}")):
-        contents = json.loads(path.read_text(encoding="utf-8"))
-        resource = Resource.from_contents(contents, default_specification=DRAFT202012)
-        registry = registry.with_resource(contents.get("$id", path.name), resource)
-        registry = registry.with_resource(path.name, resource)
-    return registry
+def _contents(name: str) -> dict[str, Any]:
+    """A schema file. Raises FileNotFoundError for one that isn't there, wherever its name says that it is."""
+    contents: dict[str, Any] = json.loads((FOLDER / name).read_text(encoding="utf-8"))
+    return contents
 
 
-def _whole_pattern(_: Any, pattern: str, instance: Any, __: Any) -> Iterator[ValidationError]:
-    """``pattern`` must fit the whole text: a search would let a final line end through."""
-    if isinstance(instance, str) and not re.fullmatch(pattern, instance):
-        yield ValidationError(f"{instance!r} does not fit {pattern!r}")
+@functools.cache
+def written_out(kind: str) -> dict[str, Any]:
+    """The schema of a kind with each reference replaced by what it names.
+
+    Raises KeyError for a kind without a schema.
+    """
+    if kind not in kinds():
+        raise KeyError(f"no schema for the kind {kind!r}")
+    name = kind + _ENDING
+    result: dict[str, Any] = _written_out(_contents(name), name, ())
+    return result
 
 
-def _unique_items(_: Any, unique: bool, instance: Any, __: Any) -> Iterator[ValidationError]:
-    """``uniqueItems`` in one pass; comparing each with each would let a long list of mappings hang us."""
-    if unique and isinstance(instance, list):
-        seen = {json.dumps(_comparable(item), sort_keys=True) for item in instance}
-        if len(seen) < len(instance):
-            yield ValidationError("an item is listed twice")
+def _written_out(schema: Any, file: str, trail: tuple[str, ...]) -> Any:
+    if isinstance(schema, list):
+        return [_written_out(item, file, trail) for item in schema]
+    if not isinstance(schema, dict):
+        return schema
+    rest = {name: _written_out(part, file, trail) for name, part in schema.items() if name not in ("$ref", "$defs")}
+    reference = schema.get("$ref")
+    if not isinstance(reference, str):
+        return rest
+    place, _, inside = reference.partition("#")
+    place = place or file
+    if f"{place}#{inside}" in trail:
+        raise ValueError(f"the schema definition {reference} contains itself")
+    part: Any = _contents(place)
+    for step in inside.strip("/").split("/") if inside else ():
+        part = part[step]
+    named = _written_out(part, place, (*trail, f"{place}#{inside}"))
+    named = {name: part for name, part in named.items() if name not in ("$id", "$schema")}
+    named |= {name: rest.pop(name) for name in ("title", "description") if name in rest}
+    return {**named, "allOf": [*named.get("allOf", []), rest]} if rest else named
+
+
+@functools.cache
+def _quick(kind: str) -> Any:
+    """What tells whether a value is sound, and nothing more."""
+    return jsonschema_rs.validator_for(_with_whole_patterns(written_out(kind)), validate_formats=True, offline=True)
+
+
+def _with_whole_patterns(schema: Any) -> Any:
+    if isinstance(schema, list):
+        return [_with_whole_patterns(item) for item in schema]
+    if not isinstance(schema, dict):
+        return schema
+    return {
+        name: f"^(?:{part})$" if name == "pattern" and isinstance(part, str) else _with_whole_patterns(part)
+        for name, part in schema.items()
+    }
+
+
+@functools.cache
+def validator(kind: str) -> Draft202012Validator:
+    """The validator that tells what is wrong; formats are checked and patterns must fit the whole text.
+
+    Raises KeyError for a kind without a schema.
+    """
+    return _validator_class()(written_out(kind), format_checker=_validator_class().FORMAT_CHECKER)  # type: ignore[no-any-return]
+
+
+@functools.cache
+def _validator_class() -> Any:
+    from jsonschema import Draft202012Validator, ValidationError  # takes longer to import than a library to check
+    from jsonschema.validators import extend
+
+    def whole_pattern(_: Any, pattern: str, instance: Any, __: Any) -> Iterator[ValidationError]:
+        """``pattern`` must fit the whole text: a search would let a final line end through."""
+        if isinstance(instance, str) and not re.fullmatch(pattern, instance):
+            yield ValidationError(f"{instance!r} does not fit {pattern!r}")
+
+    def unique_items(_: Any, unique: bool, instance: Any, __: Any) -> Iterator[ValidationError]:
+        """``uniqueItems`` in one pass; comparing each with each would let a long list of mappings hang us."""
+        if unique and isinstance(instance, list):
+            seen = {json.dumps(_comparable(item), sort_keys=True) for item in instance}
+            if len(seen) < len(instance):
+                yield ValidationError("an item is listed twice")
+
+    return extend(Draft202012Validator, {"pattern": whole_pattern, "uniqueItems": unique_items})  # type: ignore[no-untyped-call]
 
 
 def _comparable(value: Any) -> Any:
@@ -93,54 +156,20 @@ def _comparable(value: Any) -> Any:
     return int(value) if isinstance(value, float) and value.is_integer() else value
 
 
-_Validator: Any = extend(  # type: ignore[no-untyped-call]
-    Draft202012Validator, {"pattern": _whole_pattern, "uniqueItems": _unique_items}
-)
-
-
-@functools.cache
-def validator(kind: str) -> Draft202012Validator:
-    """The validator of a kind, built once; formats are checked and patterns must fit the whole text.
-
-    Raises KeyError for a kind without a schema.
-    """
-    if kind not in kinds():
-        raise KeyError(f"no schema for the kind {kind!r}")
-    name = kind + _ENDING
-    contents = _registry().contents(name)
-    resolver = _registry().resolver(contents.get("$id", name))
-    written_out = _written_out(contents, resolver, ())
-    return _Validator(written_out, registry=_registry(), format_checker=Draft202012Validator.FORMAT_CHECKER)  # type: ignore[no-any-return]
-
-
-def _written_out(schema: Any, resolver: Any, trail: tuple[str, ...]) -> Any:
-    """The schema with each reference replaced by what it names: looking references up is half of the cost."""
-    if isinstance(schema, list):
-        return [_written_out(item, resolver, trail) for item in schema]
-    if not isinstance(schema, dict):
-        return schema
-    rest = {
-        name: _written_out(part, resolver, trail)
-        for name, part in schema.items()
-        if name not in ("$ref", "$defs")
-    }
-    reference = schema.get("$ref")
-    if not isinstance(reference, str):
-        return rest
-    if reference in trail:
-        raise ValueError(f"the schema definition {reference} contains itself")
-    found = resolver.lookup(reference)
-    named = _written_out(found.contents, found.resolver, (*trail, reference))
-    named = {name: part for name, part in named.items() if name not in ("$id", "$schema")}
-    named |= {name: rest.pop(name) for name in ("title", "description") if name in rest}
-    return {**named, "allOf": [*named.get("allOf", []), rest]} if rest else named
-
-
 def check(document: Document, kind: str) -> list[Problem]:
     """The ways in which the document breaks the schema of the kind: the first 50 found, sorted by place."""
+    if _quickly_sound(document.value, kind):
+        return []
     errors = validator(kind).iter_errors(document.value)
     rows = (problem for error in errors for problem in _problems(document, error))
     return sorted(set(itertools.islice(rows, MAX_ROWS)))
+
+
+def _quickly_sound(value: Any, kind: str) -> bool:
+    try:
+        return bool(_quick(kind).is_valid(value))
+    except (ValueError, TypeError):  # a value that no JSON can hold: the slow way says what is wrong with it
+        return False
 
 
 def _problems(document: Document, error: Any) -> Iterator[Problem]:
@@ -262,6 +291,24 @@ def _described(error: Any) -> str:
 
 def _dotted(path: Iterable[str | int]) -> str:
     return shortened(".".join(str(part) for part in path), 60) or "the entry"
+
+
+def text_rows(document: Document) -> list[Problem]:
+    """Rows for text that no entry may hold: bare sides, and characters that nobody sees."""
+    whole = " \n".join(_strings(document.value))
+    rows = [] if whole.replace("\n", "").isprintable() else unseen_text(document)
+    return rows + bare_sides(document) if _SIDE.search(whole) else rows
+
+
+def _strings(value: Any) -> Iterator[str]:
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict):
+        for item in value.values():
+            yield from _strings(item)
+    elif isinstance(value, list):
+        for item in value:
+            yield from _strings(item)
 
 
 def bare_sides(document: Document) -> list[Problem]:

@@ -15,7 +15,7 @@ import platformdirs
 from arclore.engine.library.folder import KIND_OF_FILE, KIND_OF_FOLDER, read_folder
 from arclore.engine.library.problems import Problem, nearest
 from arclore.engine.library.read import Document, shown
-from arclore.engine.library.schema import bare_sides, check, unseen_text
+from arclore.engine.library.schema import check, text_rows
 
 BUILT_IN = Path(__file__).parents[2] / "kb"
 Key = tuple[str, str]  # kind, id
@@ -169,8 +169,7 @@ class _Stack:
     def _sound(self, document: Document, kind: str) -> bool:
         rows = check(document, kind)
         self.problems += rows
-        self.problems += bare_sides(document)
-        self.problems += unseen_text(document)
+        self.problems += text_rows(document)
         return not rows
 
     def library(self) -> Library:

@@ -63,5 +63,7 @@ class Bearings:
     def touched(self, check: Entry) -> frozenset[str]:
         """The causes that a check tells something of: those it speaks for, and those whose set-up it changes."""
         put_right = set(check.get("changed_set_up", {}).get("puts_right", ()))
+        if not put_right:
+            return self.causes(check)
         changed = {name for name, moved, scattered in self._inputs if (moved | scattered) & put_right}
         return self.causes(check) | changed

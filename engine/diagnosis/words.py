@@ -10,6 +10,7 @@ import re
 import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 NEGATIONS = {"no", "not", "never", "without", "dont", "doesnt", "isnt", "wasnt", "arent", "didnt", "hardly", "nor"}
@@ -58,9 +59,13 @@ class Expressions:
             for phrase in words[name]["phrases"]:
                 found.setdefault(normalised(phrase), (name, words[name]))
         self._entries = found
+
+    @cached_property
+    def _patterns(self) -> list[re.Pattern[str]]:
+        """Built for the first text: with a large library that takes seconds, and many cases hold no text."""
         # names of clubs are looked for apart, so that they take no word away from a longer expression
-        clubs = {phrase for phrase, (_, entry) in found.items() if set(entry["means"]) == {"clubs"}}
-        self._patterns = [_any_of(set(found) - clubs), _any_of(clubs)]
+        clubs = {phrase for phrase, (_, entry) in self._entries.items() if set(entry["means"]) == {"clubs"}}
+        return [_any_of(set(self._entries) - clubs), _any_of(clubs)]
 
     def proposals(self, text: str) -> list[Proposal]:
         """What a text may mean, in order of appearance; an expression that is denied is left out."""

@@ -47,6 +47,7 @@ LESSON = (
     Deed("t", "tally", "count balls", "ten balls without help, one key each"),
     Deed("L", "lessons", "earlier lessons", "earlier lessons: next visit, go on, copy, delete"),
     Deed("l", "library", "library", "search and read the library"),
+    Deed("ctrl+n", "write", "write", "write a drill, check, cause or symptom of your own", spoken="Ctrl+N"),
     Deed("w", "words", "words", "type the student's own words", footer=True),
     Deed("j", "mark(1)", "next cause", "mark the next cause"),
     Deed("k", "mark(-1)", "cause before", "mark the cause before"),
@@ -75,6 +76,7 @@ WRAP = (
 )
 LIBRARY = (
     Deed("slash", "query", "search", "back to the search", footer=True, spoken="/"),
+    Deed("ctrl+n", "write", "write", "write an entry of your own, or copy or change this one", True, "Ctrl+N"),
     Deed("b,backspace", "back", "back", "back the way you came", footer=True, spoken="b"),
     Deed("space", "scroll(1)", "page down", "scroll the entry down", footer=True, spoken="Space"),
     Deed("minus", "scroll(-1)", "page up", "scroll the entry up", spoken="-"),
@@ -116,6 +118,27 @@ REBIND = (
     HELP,
     CLOSE,
 )
+WRITE = (HELP, CLOSE)
+FORM = (
+    Deed("ctrl+s", "save", "save", "save it in the library named at the end of the form", True, "Ctrl+S"),
+    Deed("ctrl+r", "read", "read it", "how coach and student will read it, and back", True, "Ctrl+R"),
+    Deed("ctrl+g", "next", "what is open", "go to the next field to fill in or to mend", True, "Ctrl+G"),
+    Deed("f8", "throw", "throw away", "throw the draft away; asked twice", spoken="F8"),
+    HELP,
+    Deed("escape", "leave", "leave", "leave; what is typed is kept and offered again", footer=True, spoken="Esc"),
+)
+PICK = (
+    Deed("space", "choose", "choose", "choose the marked line, or leave it out", footer=True, spoken="Space"),
+    Deed("down", "into", "into the list", "from typing into the list", spoken="Down"),
+    HELP,
+    Deed("escape", "close", "done", "take what is chosen", footer=True, spoken="Esc"),
+)
+ROWS = (
+    Deed("delete,d", "remove", "remove", "remove the marked line", footer=True, spoken="Del or d"),
+    HELP,
+    Deed("escape", "close", "done", "back to the form", footer=True, spoken="Esc"),
+)
+ROW = (HELP, Deed("escape", "close", "done", "back; what is typed is kept", footer=True, spoken="Esc"))
 APP = (
     Deed("m", "app.units", "metres or yards", "lengths in metres and centimetres, or in yards and inches"),
     Deed("K", "app.rebind", "keys", "give a deed a key of your own"),

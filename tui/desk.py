@@ -17,7 +17,9 @@ from arclore.tui.ascii_only import ascii_only, plainly
 from arclore.tui.broken import broken
 from arclore.tui.keys import APP
 from arclore.tui.lesson_store import Saved, Store
+from arclore.tui.messages import EntrySaved, WriteWanted
 from arclore.tui.screens.lesson import LessonScreen
+from arclore.tui.screens.library import LibraryScreen
 from arclore.tui.screens.rebind import RebindScreen
 from arclore.tui.screens.resume import ResumeScreen
 from arclore.tui.screens.what_if import WhatIfScreen
@@ -25,6 +27,7 @@ from arclore.tui.themes import DUSK, SUN, THEMES
 from arclore.tui.thinker import Thinker
 from arclore.tui.trace import Trace
 from arclore.tui.widgets.choices import ROOMY
+from arclore.tui.widgets.text import plain
 from rich.text import Text
 from textual import events
 from textual.app import App, SystemCommand
@@ -90,8 +93,33 @@ class Desk(App[int]):
         if saved is not None:
             self.lesson_screen.resume(saved)
 
+    def on_write_wanted(self, event: WriteWanted) -> None:
+        """Open what begins an entry; the form and what it needs are read only now."""
+        from arclore.tui.form.draft_store import DraftStore
+        from arclore.tui.screens.write import WriteScreen
+
+        drafts = DraftStore(self.store.folder.parent / "drafts")
+        self.push_screen(WriteScreen(self.thinker, event.handed, drafts, event.entry))
+
+    def on_entry_saved(self, event: EntrySaved) -> None:
+        """Go on with the library as it is now."""
+        self.thinker.changed(event.path.parent.parent)
+        self.lesson_screen.load()
+        for screen in self.screen_stack:
+            if isinstance(screen, LibraryScreen):
+                screen.renew(event.name)
+        self.notify(str(plain(f"Saved: {event.path}")), markup=False, timeout=8)
+
+    def keep_drafts(self) -> None:
+        """Write an entry that is being written to disk once more."""
+        for screen in self.screen_stack:
+            keep = getattr(screen, "keep", None)
+            if keep is not None:
+                keep()
+
     def action_leave(self) -> None:
         """Quit; every answer is on disk already."""
+        self.keep_drafts()
         self.exit(0)
 
     async def action_quit(self) -> None:
@@ -100,6 +128,7 @@ class Desk(App[int]):
 
     def action_interrupt(self) -> None:
         """Save once more and quit, from anywhere."""
+        self.keep_drafts()
         self.lesson_screen.changed()
         self.exit(INTERRUPTED)
 

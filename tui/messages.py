@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from pathlib import Path
 from typing import Any
 
 from arclore.tui.thinker import Safety
@@ -22,6 +24,25 @@ class LibraryReady(Message):
     def __init__(self, problems: int) -> None:
         super().__init__()
         self.problems = problems
+
+
+class WriteWanted(Message):
+    """An entry is to be written; ``entry``: the one that is read, which may be copied or changed."""
+
+    def __init__(self, handed: str, entry: Mapping[str, Any] | None = None) -> None:
+        super().__init__()
+        self.handed = handed
+        self.entry = entry
+
+
+class EntrySaved(Message):
+    """An entry was saved in this file."""
+
+    def __init__(self, kind: str, name: str, path: Path) -> None:
+        super().__init__()
+        self.kind = kind
+        self.name = name
+        self.path = path
 
 
 class Ranked(Message):

@@ -56,15 +56,28 @@ class Thinker:
         found = document.value["safety"]
         return Safety(tuple(found["questions"]), found["stop"], tuple(found.get("cautions", ())))
 
+    def laid(self) -> list[Path]:
+        """The folders laid over the built-in library, lowest first."""
+        from arclore.engine.upkeep.layers import folders
+
+        return list(self.folders or folders())
+
+    def changed(self, folder: Path) -> None:
+        """Read the library anew when it is next needed, with a folder into which something was written."""
+        laid = self.laid()
+        with self._turn:
+            if not any(each.is_dir() and folder.samefile(each) for each in laid):
+                self.folders = (*laid, folder)
+            self.bench = None
+
     def load(self) -> Bench:
         """Read the library and make it ready; kept once made."""
         with self._turn:
             if self.bench is None:
                 from arclore.engine.diagnosis.triage import Bench
                 from arclore.engine.library.stack import load_library
-                from arclore.engine.upkeep.layers import folders
 
-                self.bench = Bench(load_library(*(self.folders or folders())))
+                self.bench = Bench(load_library(*self.laid()))
             return self.bench
 
     def answers(self, case: Mapping[str, Any], wanted: Callable[[], bool]) -> Iterator[dict[str, Any]]:

@@ -47,6 +47,13 @@ def value_of(field: Field, chosen: Sequence[str]) -> Any:
     return YES_NO.get(word or "") if field.kind == "yes-no" else word
 
 
+def empty_words(field: Field) -> str:
+    """How it reads to choose nothing; "" where something must be chosen."""
+    if field.kind in ("words", "names") and field.needed and not field.least:
+        return "none of these"
+    return "" if field.needed else "leave it empty"
+
+
 def shown(field: Field, value: Any, library: Library | None) -> list[str]:
     """The value as it reads in the form, a thing a line; words stand in one line."""
     if value is None or field.kind == "folder":
@@ -54,7 +61,8 @@ def shown(field: Field, value: Any, library: Library | None) -> list[str]:
     if field.kind == "rows":
         return [f"{number}. {row_words(field, row, library)}" for number, row in enumerate(value, start=1)]
     if field.names and field.names != RESULT:
-        return [_name_words(field.names, name, library) for name in chosen_of(field, value)]
+        names = [_name_words(field.names, name, library) for name in chosen_of(field, value)]
+        return [f"- {name}" for name in names] if len(names) > 1 else names
     return [", ".join(map(spaced, chosen_of(field, value)))] if value not in ([], None) else []
 
 

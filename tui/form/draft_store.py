@@ -9,17 +9,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-import platformdirs
 from arclore.engine.library.atomic import write_text
 from arclore.tui.form.draft import Draft, from_json, to_json
 
 MOST_BYTES = 4_000_000
 MOST_OFFERED = 5
-
-
-def drafts_folder() -> Path:
-    """The folder of this user's drafts; it need not exist."""
-    return Path(platformdirs.user_state_dir("arclore", appauthor=False)) / "drafts"
 
 
 @dataclass(frozen=True)
@@ -34,8 +28,8 @@ class SavedDraft:
 class DraftStore:
     """Where one form keeps its draft. Two forms never write the same file."""
 
-    def __init__(self, folder: Path | None = None) -> None:
-        self.folder = drafts_folder() if folder is None else folder
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
         self.path = self.folder / f"{datetime.now():%Y%m%d-%H%M%S}-{os.getpid()}-{secrets.token_hex(3)}.json"
 
     def save(self, draft: Draft) -> None:

@@ -42,6 +42,8 @@ if TYPE_CHECKING:
 
 PAUSE = 0.25  # seconds without a key, after which what was typed is judged and kept
 CALM = 1.0  # seconds without a key, after which the audit is asked
+OTHER_FOLDER = "Choose one, or type the path of any folder: it is made where it is not there."
+WAIT = "The library is still being read; a moment."
 HEADS = {"new": "A new {}", "copy": "A copy of the {} “{}”", "change": "A change to the {} “{}”"}
 
 
@@ -85,8 +87,8 @@ class FormScreen(Sheet):
 
     DEEDS = FORM
     HELP_TEXT = (
-        "The form. Each part opens with Enter. [ ] is still to be filled in, [!] to be mended, [x] done; a field without "
-        "a mark may stay empty. What is typed is kept as you go, and offered again when you come back."
+        "The form. Each part opens with Enter. [ ] is still to be filled in, [!] to be mended, [x] done; a field "
+        "without a mark may stay empty. What is typed is kept as you go, and offered again when you come back."
     )
     BINDINGS: ClassVar[list[BindingType]] = [deed.binding("form") for deed in FORM]
 
@@ -254,14 +256,14 @@ class FormScreen(Sheet):
     def choose(self, field: Field, value: Any, take: Callable[[Any], None]) -> None:
         """Open the choice of a field."""
         if self.library is None:
-            self.say("The library is still being read; a moment.", "warning")
+            self.say(WAIT, "warning")
             return
         options = choices.options_of(field, self.draft.entry, self.library, self.places)
         several, typed = not field.single and field.kind != "folder", field.kind == "folder"
-        about = "Choose one, or type the path of any folder: it is made where it is not there." if typed else field.about
+        about = OTHER_FOLDER if typed else field.about
         done: Callable[[list[str]], None] = lambda chosen: take(choices.value_of(field, chosen))  # noqa: E731
-        picked = choices.chosen_of(field, value)
-        self.app.push_screen(PickScreen(field.label.capitalize(), about, options, picked, done, several, typed))
+        picked, empty = choices.chosen_of(field, value), choices.empty_words(field)
+        self.app.push_screen(PickScreen(field.label.capitalize(), about, options, picked, done, several, typed, empty))
 
     def chosen(self, field: Field, value: Any) -> None:
         """Take what was chosen, and go back to its field."""
@@ -323,13 +325,13 @@ class FormScreen(Sheet):
             return
         self.settle()
         if self.library is None or not self.judged.whole:
-            self.say(f"Not saved yet: {self._standing()}" if self.library else "The library is still being read.", "warning")
+            self.say(f"Not saved yet: {self._standing()}" if self.library else WAIT, "warning")
             self.action_next()
             return
         file = file_of(self.draft, self.library)
         if file is not None and "file" not in self.agreed:
             self.agreed.add("file")
-            self.say(f"This changes {file}; what you did not touch stays, comments too. Ctrl+S once more does it.", "warning")
+            self.say(f"This changes {file}; what you did not touch stays. Ctrl+S once more does it.", "warning")
             return
         self.state = "Being saved…"
         self.paint()

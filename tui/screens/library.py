@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from arclore.tui.background import in_background
 from arclore.tui.keys import LIBRARY
 from arclore.tui.library_search import HOW, Catalogue, Found, catalogue, title_of
+from arclore.tui.messages import WriteWanted
 from arclore.tui.screens.sheet import Sheet
 from arclore.tui.screens.sized import TooSmall
 from arclore.tui.thinker import Thinker
@@ -228,6 +229,17 @@ class LibraryScreen(Sheet):
         """Scroll the entry by a page."""
         entry = self.query_one("#entry-scroll")
         entry.scroll_relative(y=by * max(entry.size.height - 1, 1), animate=False)
+
+    def action_write(self) -> None:
+        """Write an entry, or copy or change the one that is read."""
+        key = self.way[-1] if self.way else None
+        document = self.library.documents.get(key) if self.library and key else None
+        self.app.post_message(WriteWanted(self.handed, document.value if document else None))
+
+    def renew(self, name: str) -> None:
+        """Read the library again and show the entry of this id, which was written just now."""
+        self.query_one("#query", Input).value = name
+        self.run_worker(in_background(self._load), group="library")
 
     def action_query(self) -> None:
         """Back to the search."""

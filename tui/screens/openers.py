@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from arclore.tui.flow import Flow
+from arclore.tui.messages import WriteWanted
 from arclore.tui.screens.library import LibraryScreen
 from arclore.tui.screens.student import StudentScreen
 from arclore.tui.screens.tally import TallyScreen
@@ -67,6 +68,9 @@ class Openers(Screen[None]):
             return
         drill = offered(self.flow, self.shelf, self.marked, self.drill_shift)
         self.app.push_screen(StudentScreen(self.thinker, answer, (cause, drill), self._place(answer)))
+
+    def action_write(self) -> None:
+        self.app.post_message(WriteWanted(self.flow.lesson.handed))
 
     def action_library(self) -> None:
         self.app.push_screen(LibraryScreen(self.thinker, self.flow.lesson.handed))

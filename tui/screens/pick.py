@@ -18,13 +18,13 @@ from textual.widgets import Footer, Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 MOST = 200  # listed at once
-NONE = "none of these"
 
 
 class PickScreen(Sheet):
     """Hands what is chosen to ``done`` when it closes: a list of values, in the order of the options.
 
-    ``several``: more than one may be chosen. ``typed``: what was typed may itself be chosen.
+    ``several``: more than one may be chosen. ``typed``: what was typed may itself be chosen. ``empty``: how it reads to
+    choose nothing, where that is an answer.
     """
 
     DEEDS = PICK
@@ -40,6 +40,7 @@ class PickScreen(Sheet):
         done: Callable[[list[str]], None],
         several: bool = False,
         typed: bool = False,
+        empty: str = "",
     ) -> None:
         super().__init__()
         self.title_text = title
@@ -50,6 +51,7 @@ class PickScreen(Sheet):
         self.done = done
         self.several = several
         self.typed = typed
+        self.empty = empty
         self.listed: list[str] = []
 
     def compose(self) -> ComposeResult:
@@ -76,7 +78,7 @@ class PickScreen(Sheet):
             fits.insert(0, (query.strip(), f"use: {query.strip()}"))
         elif not words:
             fits.sort(key=lambda option: option[0] not in self.chosen)
-            fits.insert(0, ("", NONE))
+            fits[:0] = [("", self.empty)] if self.empty else []
         shown = self.query_one("#picks", OptionList)
         shown.clear_options()
         shown.add_options([Option(self._label(value, label)) for value, label in fits[:MOST]])
@@ -123,7 +125,7 @@ class PickScreen(Sheet):
         shown = self.query_one("#picks", OptionList)
         labels = dict(self.options)
         for index, each in enumerate(self.listed):
-            shown.replace_option_prompt_at_index(index, self._label(each, labels.get(each, NONE)))
+            shown.replace_option_prompt_at_index(index, self._label(each, labels.get(each, self.empty)))
 
     def action_close(self) -> None:
         """Close, and hand over what is chosen."""

@@ -44,7 +44,7 @@ class WriteScreen(Sheet):
         *(deed.binding("write") for deed in WRITE),
     ]
 
-    def __init__(self, thinker: Thinker, handed: str, store: DraftStore, entry: Mapping[str, Any] | None = None) -> None:
+    def __init__(self, thinker: Thinker, handed: str, store: DraftStore, entry: Mapping[str, Any] | None) -> None:
         super().__init__()
         self.thinker = thinker
         self.handed = handed

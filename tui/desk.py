@@ -14,10 +14,11 @@ from typing import ClassVar
 
 from arclore.tui import settings
 from arclore.tui.ascii_only import ascii_only, plainly
+from arclore.tui.background import in_background
 from arclore.tui.broken import broken
 from arclore.tui.keys import APP
 from arclore.tui.lesson_store import Saved, Store
-from arclore.tui.messages import EntrySaved, WriteWanted
+from arclore.tui.messages import EngineFailed, EntrySaved, LibraryReady, WriteWanted
 from arclore.tui.screens.lesson import LessonScreen
 from arclore.tui.screens.library import LibraryScreen
 from arclore.tui.screens.rebind import RebindScreen
@@ -104,11 +105,20 @@ class Desk(App[int]):
     def on_entry_saved(self, event: EntrySaved) -> None:
         """Go on with the library as it is now."""
         self.thinker.changed(event.path.parent.parent)
-        self.lesson_screen.load()
+        self.run_worker(in_background(self._read_again), group="library")
         for screen in self.screen_stack:
             if isinstance(screen, LibraryScreen):
                 screen.renew(event.name)
         self.notify(str(plain(f"Saved: {event.path}")), markup=False, timeout=8)
+
+    def _read_again(self) -> None:
+        """In the background: the library for the lesson that stands."""
+        try:
+            problems = len(self.thinker.load().library.problems)
+        except Exception as problem:
+            self.lesson_screen.post_message(EngineFailed(f"the library could not be read: {problem}"))
+            return
+        self.lesson_screen.post_message(LibraryReady(problems))
 
     def keep_drafts(self) -> None:
         """Write an entry that is being written to disk once more."""

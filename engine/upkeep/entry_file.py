@@ -7,9 +7,10 @@ where their item stays.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from io import StringIO
 from pathlib import Path
+from textwrap import wrap
 from typing import Any
 
 from arclore.engine.library.read import Document, read_yaml
@@ -17,8 +18,11 @@ from ruamel.yaml import YAML
 from ruamel.yaml.comments import CommentedMap, CommentedSeq
 from ruamel.yaml.error import YAMLError
 from ruamel.yaml.representer import RoundTripRepresenter
+from ruamel.yaml.scalarstring import FoldedScalarString
 
 WIDTH = 110
+LEAST_ROOM = 10  # columns for a name or an indent beside a text
+SHORT = 90  # characters of a list or mapping that stands in one line
 _NOT_BARE = re.compile(r"[-+]?\.?(?:nan|inf)|\?.*", re.IGNORECASE | re.DOTALL)
 """Text that the strict reader, or inside braces other readers, would not take for text without quotes."""
 _FLUSH_LIST = re.compile(r"^[\w-]+:[^\n]*\n(?:#[^\n]*\n)*- ", re.MULTILINE)
@@ -29,8 +33,43 @@ class EditError(Exception):
 
 
 def dumped(entry: Mapping[str, Any]) -> str:
-    """An entry as a new file's text."""
-    return _dumped(_yaml(""), dict(entry))
+    """An entry as a new file's text; short lists and mappings stand in one line."""
+    return _dumped(_yaml(""), {name: _laid(value) for name, value in entry.items()})
+
+
+def _laid(value: Any) -> Any:
+    """The value with its layout: in brackets or braces where that is short, else an item a line."""
+    if isinstance(value, Mapping):
+        laid: Any = CommentedMap({name: _laid(item) for name, item in value.items()})
+    elif isinstance(value, list):
+        laid = CommentedSeq([_laid(item) for item in value])
+    else:
+        return _folded(value) if isinstance(value, str) and len(value) > WIDTH - LEAST_ROOM else value
+    if len(str(value)) <= SHORT and not any(len(text) > SHORT // 2 for text in _texts(value)):
+        laid.fa.set_flow_style()
+    return laid
+
+
+def _folded(text: str) -> Any:
+    """A long text as a folded paragraph; one with odd spaces or line ends as it is."""
+    if text != " ".join(text.split()) or text.startswith("#"):
+        return text
+    laid = FoldedScalarString(text)
+    ends, at = [], 0
+    for row in wrap(text, WIDTH - LEAST_ROOM, break_long_words=False, break_on_hyphens=False)[:-1]:
+        at += len(row)
+        ends.append(at)
+        at += 1
+    laid.fold_pos = ends
+    return laid
+
+
+def _texts(value: Any) -> Iterator[str]:
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, Mapping | list):
+        for item in value.values() if isinstance(value, Mapping) else value:
+            yield from _texts(item)
 
 
 def edited(text: str, path: Path, fields: Mapping[str, Any]) -> str:

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from arclore.engine.library.read import read_yaml
 from arclore.engine.library.stack import BUILT_IN, load_layers, personal_folder
-from arclore.engine.upkeep.entry_file import EditError, edited
+from arclore.engine.upkeep.entry_file import EditError, dumped, edited
 from arclore.engine.upkeep.history import History, history_of
 from arclore.engine.upkeep.new_entry import AuthorError, Desk, field_value
 from arclore.tui.command.exits import Exit
@@ -278,3 +278,17 @@ def test_the_coachs_own_library_begins_by_itself(run: Run, monkeypatch: pytest.M
     refused = run("library", "amend", "drill", "my-own", "--set", "minutes=nine", "--author", "Orla Fenwick")
     assert (refused.code, "minutes" in refused.err) == (Exit.PROBLEMS, True)
     assert run("library", "copy", "drill", name, "my-own", "--author", "Orla Fenwick").code == Exit.WRONG_USE
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.dictionaries(st.sampled_from("abcd"), values | st.text(seen, min_size=95, max_size=300), min_size=1))
+def test_a_new_file_reads_as_it_was_meant(entry: dict[str, Any]) -> None:
+    assert value(dumped(entry)) == entry
+
+
+def test_a_new_file_is_laid_out_as_its_neighbours_are() -> None:
+    for name in ("causes/stands-too-close", "drills/foam-sleeve-outside"):
+        path = BUILT_IN / f"{name}.yaml"
+        old, new = path.read_text(encoding="utf-8"), dumped(value(path.read_text(encoding="utf-8")))
+        assert abs(len(new.splitlines()) - len(old.splitlines())) <= 2, name
+        assert all(row == row.rstrip() and len(row) <= 120 for row in new.splitlines())

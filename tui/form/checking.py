@@ -118,4 +118,6 @@ def _line(row: Problem, at: Field | None) -> str:
         return f"{next((part.label for part in at.row if part.path == (name,)), name)} is still to be filled in"
     if at and not at.row and inside and inside[0].isdecimal():
         text = f"{'line' if at.kind == 'lines' else 'number'} {int(inside[0]) + 1}: {text}"
+    if row.code == "type":  # what stands there is in sight; only a number can be typed wrongly
+        return f"it {text.partition(', is ')[0]}, such as 8"
     return f"{text}: {row.hint}" if row.hint else text

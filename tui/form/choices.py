@@ -30,10 +30,10 @@ def options_of(field: Field, entry: Mapping[str, Any], library: Library, places:
     return sorted(named, key=lambda option: option[1])
 
 
-def chosen_of(field: Field, value: Any) -> list[str]:
-    """The values chosen, as the options name them."""
+def chosen_of(field: Field, value: Any) -> list[str] | None:
+    """The values chosen, as the options name them; None where nothing was answered yet."""
     if value is None:
-        return []
+        return None
     if field.kind == "yes-no":
         return [word for word, meant in YES_NO.items() if meant is value]
     return [str(value)] if field.single or field.kind == "folder" else [str(each) for each in value]
@@ -61,9 +61,9 @@ def shown(field: Field, value: Any, library: Library | None) -> list[str]:
     if field.kind == "rows":
         return [f"{number}. {row_words(field, row, library)}" for number, row in enumerate(value, start=1)]
     if field.names and field.names != RESULT:
-        names = [_name_words(field.names, name, library) for name in chosen_of(field, value)]
+        names = [_name_words(field.names, name, library) for name in chosen_of(field, value) or ()]
         return [f"- {name}" for name in names] if len(names) > 1 else names
-    return [", ".join(map(spaced, chosen_of(field, value)))] if value not in ([], None) else []
+    return [", ".join(map(spaced, chosen_of(field, value) or ()))] if value not in ([], None) else []
 
 
 def row_words(field: Field, row: Mapping[str, Any], library: Library | None) -> str:

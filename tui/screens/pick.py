@@ -36,7 +36,7 @@ class PickScreen(Sheet):
         title: str,
         about: str,
         options: Sequence[tuple[str, str]],
-        chosen: Sequence[str],
+        chosen: Sequence[str] | None,
         done: Callable[[list[str]], None],
         several: bool = False,
         typed: bool = False,
@@ -46,8 +46,9 @@ class PickScreen(Sheet):
         self.title_text = title
         self.about_text = about
         known = {value for value, _ in options}
-        self.options = [*options, *((value, value) for value in chosen if value not in known)]
-        self.chosen = list(chosen)
+        self.options = [*options, *((value, value) for value in chosen or () if value not in known)]
+        self.answered = chosen is not None  # nothing chosen is an answer only where it was chosen to be
+        self.chosen = list(chosen or ())
         self.done = done
         self.several = several
         self.typed = typed
@@ -88,7 +89,7 @@ class PickScreen(Sheet):
         shown.highlighted = min(at, len(self.listed) - 1) if self.listed else None
 
     def _label(self, value: str, label: str) -> Content:
-        on = value in self.chosen if value else not self.chosen
+        on = value in self.chosen if value else self.answered and not self.chosen
         mark = ("[x] " if on else "[ ] ") if self.several else "(x) " if on else "( ) "
         return plain(mark + label, "bold" if on else "")
 
@@ -118,7 +119,7 @@ class PickScreen(Sheet):
         """Choose or leave out the line of this number."""
         value = self.listed[at]
         if not self.several or not value:
-            self.chosen = [value] if value else []
+            self.chosen, self.answered = ([value] if value else []), True
             self.action_close()
             return
         self.chosen = [each for each in self.chosen if each != value] + ([value] if value not in self.chosen else [])
@@ -131,4 +132,5 @@ class PickScreen(Sheet):
         """Close, and hand over what is chosen."""
         order = {value: place for place, (value, _) in enumerate(self.options)}
         self.dismiss()
-        self.done(sorted(self.chosen, key=lambda value: order.get(value, -1)))
+        if self.chosen or self.answered:
+            self.done(sorted(self.chosen, key=lambda value: order.get(value, -1)))

@@ -24,7 +24,10 @@ class Line(Input):
 
 
 class Words(TextArea):
-    """Text that grows with what is typed. Enter goes on to the next field, or begins a line where lines are asked."""
+    """Text that grows with what is typed. Enter, and Up and Down at its ends, go to the next field.
+
+    Where many lines are asked, these keys stay in the text, and Tab goes on.
+    """
 
     def __init__(self, text: str = "", many: bool = False, id: str | None = None) -> None:  # noqa: A002
         super().__init__(literal(text), id=id, compact=True, highlight_cursor_line=False)
@@ -34,9 +37,8 @@ class Words(TextArea):
         return super().edit(replace(edit, text=literal(edit.text)))
 
     async def _on_key(self, event: events.Key) -> None:
-        first, last = self.cursor_at_first_line, self.cursor_at_last_line
-        steps = {"up": first, "down": last, "enter": not self.many}
-        if steps.get(event.key, False):
+        steps = {"up": self.cursor_at_first_line, "down": self.cursor_at_last_line, "enter": True}
+        if not self.many and steps.get(event.key, False):
             event.stop()
             event.prevent_default()
             if event.key == "up":

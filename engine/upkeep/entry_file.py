@@ -22,8 +22,8 @@ from ruamel.yaml.scalarstring import FoldedScalarString
 
 WIDTH = 110
 LEAST_ROOM = 10  # columns for a name or an indent beside a text
-SHORT = 90  # characters of a list or mapping that stands in one line
-_NOT_BARE = re.compile(r"[-+]?\.?(?:nan|inf)|\?.*", re.IGNORECASE | re.DOTALL)
+SHORT = 110  # characters of a list or mapping that stands in one line
+_NOT_BARE = re.compile(r"[-+]?\.?(?:nan|inf)|[?:].*", re.IGNORECASE | re.DOTALL)
 """Text that the strict reader, or inside braces other readers, would not take for text without quotes."""
 _FLUSH_LIST = re.compile(r"^[\w-]+:[^\n]*\n(?:#[^\n]*\n)*- ", re.MULTILINE)
 
@@ -181,7 +181,8 @@ class _Writer(RoundTripRepresenter):
     """Writes text in quotes where it would not be read back as text."""
 
     def text(self, text: str) -> Any:
-        return self.represent_scalar("tag:yaml.org,2002:str", text, style='"' if _NOT_BARE.fullmatch(text) else None)
+        quoted = _NOT_BARE.fullmatch(text) or "  " in text  # a line broken between two spaces would lose one
+        return self.represent_scalar("tag:yaml.org,2002:str", text, style='"' if quoted else None)
 
 
 _Writer.add_representer(str, _Writer.text)

@@ -47,6 +47,14 @@ class Quadrature:
 
 
 @dataclass(frozen=True)
+class Kind:
+    """A class of pairs: an index into SCATTER_CLASSES or BROAD, and the class of bend with each club."""
+
+    scatter: int
+    bends: tuple[int, ...]
+
+
+@dataclass(frozen=True)
 class BlockTable:
     """Where every pair of nodes lands on the grid of every club that has something to say of this block.
 
@@ -59,7 +67,8 @@ class BlockTable:
     own: tuple[Array, ...]  # per condition (dimensions,): spread shared by all clubs, used by the quadrature
     rest: tuple[Array, ...]  # per condition (dimensions,): spread left to this club
     broad: tuple[Array, ...]  # per condition (dimensions,): what "something not listed" adds
-    scatter: Ints  # (pairs,), index into SCATTER_CLASSES or BROAD
+    scatter: Ints  # (pairs,), index into SCATTER_CLASSES or BROAD; pairs of one class lie together
+    bends: Ints  # (pairs, conditions): class of bend with each club; pairs of one class lie together
     quadrature: Quadrature
     places: tuple[npt.NDArray[np.int32], ...]  # per condition (q, pairs)
 
@@ -68,24 +77,30 @@ class BlockTable:
         spread = self.rest[c] if kind != BROAD else np.hypot(self.rest[c], self.broad[c])
         return self.conditions[c].grids[self.block].blurred(field, spread)
 
-    def fine(self, c: int, field: Array, kind: int) -> Array:
+    def fine(self, c: int, field: Array, scatter: int) -> Array:
         """A smoothed field of club c on the finer grid in which places are counted, flat."""
-        return self.conditions[c].grids[self.block].fine(self.smoothed(c, field, kind))
+        return self.conditions[c].grids[self.block].fine(self.smoothed(c, field, scatter))
 
-    def evaluate(self, fine: Callable[[int, int], Array]) -> Array:
-        """P(evidence of this block | pair of nodes), (pairs,). fine: condition, scatter class -> its ``fine`` field."""
+    def evaluate(self, fine: Callable[[int, Kind], Array]) -> Array:
+        """P(evidence of this block | pair of nodes), (pairs,). fine: condition, class of pairs -> ``fine`` field."""
         result = np.empty(len(self.scatter))
         for kind, where in self.classes:
-            density = np.ones((len(self.quadrature.weights), len(where)))
-            for c in range(len(self.conditions)):
-                density *= fine(c, kind)[self.places[c][:, where]]
+            density = np.ones((len(self.quadrature.weights), where.stop - where.start))
+            for c, places in enumerate(self.places):
+                density *= fine(c, kind)[places[:, where]]
             result[where] = self.quadrature.weights @ density
         return result
 
     @cached_property
-    def classes(self) -> list[tuple[int, Ints]]:
-        """Each scatter class that occurs, and its pairs."""
-        return [(int(kind), np.flatnonzero(self.scatter == kind)) for kind in np.unique(self.scatter)]
+    def classes(self) -> list[tuple[Kind, slice]]:
+        """Each class of pairs that occurs, and where its pairs lie."""
+        rows = np.column_stack([self.scatter, self.bends])
+        starts = np.flatnonzero(np.append(True, (rows[1:] != rows[:-1]).any(axis=1)))
+        ends = np.append(starts[1:], len(rows))
+        return [
+            (Kind(int(rows[start, 0]), tuple(map(int, rows[start, 1:]))), slice(int(start), int(end)))
+            for start, end in zip(starts, ends, strict=True)
+        ]
 
 
 def block_table(
@@ -95,21 +110,23 @@ def block_table(
     first: Ints,
     second: Ints,
     added_variance: Sequence[Array],
+    loft_shifts_deg: Sequence[Array],
     broad: Sequence[Array],
     unlisted: int,
 ) -> tuple[BlockTable, Ints]:
     """Tabulate a block; the second result is the place in the table of each of the given pairs.
 
     shifts: per condition (nodes, dimensions), node 0 is "no cause". first, second: (pairs,) the nodes of each pair.
-    added_variance: per condition (nodes, dimensions) of ball-to-ball scatter. unlisted: the node of "something not
+    added_variance: per condition (nodes, dimensions) of ball-to-ball scatter. loft_shifts_deg: per condition (nodes,),
+    loft added between face and path. unlisted: the node of "something not
     listed", broad: per condition (dimensions,) the spread it adds.
     """
     quadrature = Quadrature.of(block, len(conditions))
-    points, own, rest = [], [], []
+    points, own, rest, bends = [], [], [], []
     ratio = np.ones(len(first))
     shared = np.arange(len(GRIDS[block].axes)) < SHARED_AXES[block]
     one_club = len({condition.named for condition in conditions}) == 1  # under several set-ups: its own part is shared
-    for condition, shift, variance in zip(conditions, shifts, added_variance, strict=True):
+    for condition, shift, variance, loft in zip(conditions, shifts, added_variance, loft_shifts_deg, strict=True):
         point = condition.fault_free_point[block] + shift[first] + shift[second]
         own_sd = condition.spread("own")[block]
         of_club = condition.spread("club")[block]
@@ -127,10 +144,13 @@ def block_table(
         points.append(point)
         own.append(own_sd)
         rest.append(left)
+        bends.append(condition.bend_class(loft[first] + loft[second]))
     scatter = np.searchsorted(CLASS_BORDERS, ratio).astype(np.intp)
     scatter[(first == unlisted) | (second == unlisted)] = BROAD
     grids = [condition.grids[block] for condition in conditions]
-    landed = np.stack([scatter, *(grid.index(point) for grid, point in zip(grids, points, strict=True))], axis=1)
+    landed = np.stack(
+        [scatter, *bends, *(grid.index(point) for grid, point in zip(grids, points, strict=True))], axis=1
+    )
     _, kept, place = np.unique(landed, axis=0, return_index=True, return_inverse=True)
     points = [point[kept] for point in points]
     places = [
@@ -145,6 +165,7 @@ def block_table(
         tuple(rest),
         tuple(broad),
         scatter[kept],
+        np.stack(bends, axis=1)[kept],
         quadrature,
         tuple(places),
     )

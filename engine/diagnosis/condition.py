@@ -12,24 +12,28 @@ Outcomes live in three blocks whose coordinates are linear in the player's own d
 What a word such as "starts left" or "thin" means is read off the real geometry on a grid of these coordinates.
 Words of direction are about sound strikes; other balls are told by their contact. A strike toward toe or heel turns the
 ball by gear effect; it enters the direction block as the path and face that would have given the same start and bend.
+More or less loft at the ball changes how much a face to path bends it: words of direction are kept for several lofts.
+The direction block's second coordinate is the face less its share of the path (`lean`), so that the two vary apart.
 "Short" and "long" are about the pace of sound strikes; told beside a poor contact they are read off the strike.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from typing import Any, ClassVar
 
 import numpy as np
-from arclore.engine.diagnosis.grid import Axis, Grid
+from arclore.engine.diagnosis.grid import Axis, Grid, side_share
 from arclore.engine.diagnosis.moves import Amounts, moved
-from arclore.engine.diagnosis.sound import FlightWords, reach_m, sound_strike
+from arclore.engine.diagnosis.sound import FlightWords, reach_m, sound_strike, steepness_log
+from arclore.engine.diagnosis.turned import SPAN_DEG, USUAL_BEND, Ints, Turned
 from arclore.engine.geometry.club import Club
 from arclore.engine.geometry.setup import SetUp
 from arclore.engine.geometry.shot import CONTACTS, TURFS, Delivered, Shot, Swing, deliver, fault_free, shot
-from arclore.engine.geometry.strike import side_of_face
+from arclore.engine.geometry.strike import TURF_LOFT_DEG, side_of_face
 from arclore.engine.quantities import Array
 
 BLOCKS = ("direction", "strike", "toe", "pace", "body", "line")
@@ -47,11 +51,16 @@ GRIDS: dict[str, Grid] = {
     "body": BODY,
     "line": LINE,
 }
-WIDEST_FACE_TO_PATH_DEG = 30.0
 NO_HEIGHT_LOG = -4.0  # log of a flight that never rises, against the usual one
 SAYS_NOTHING = 1.0 / 3.0  # of a word that does not bear on a club: as likely as each of its three values
 PACE_STEP = (2.0, -2.0)  # units of an input: wide enough to step over the jumps of a run, one hop more or less
 LEAST_REACH_M = 0.01  # so that a ball that goes nowhere has a log
+THREE_POINTS = ((-np.sqrt(3.0), 1 / 6), (0.0, 2 / 3), (np.sqrt(3.0), 1 / 6))
+"""Gauss-Hermite points and weights of a standard normal."""
+PARTS = ((-3 / 8, -1 / 8), (-1 / 8, 3 / 8), (1 / 8, -3 / 8), (3 / 8, 1 / 8))
+"""Where in a cell (of low point, of arc height) strikes are played, in steps: a border between words seldom runs along
+the grid's points."""
+TOE_PARTS = (np.arange(8) + 0.5) / 8 - 0.5
 
 
 @dataclass(frozen=True)
@@ -84,14 +93,50 @@ class Condition:
 
     def points(self, change: Amounts) -> dict[str, Array]:
         """Block coordinates (rows, dimensions) of the swing with an array of changes laid on, by the real geometry."""
+        points = self._path_and_face(change)
+        path, face = np.moveaxis(points["direction"], -1, 0)
+        return {**points, "direction": np.stack([path, face - self.lean * path], axis=-1)}
+
+    def path_and_face(self) -> tuple[Array, Array]:
+        """Path and face (deg) of every place on the direction grid."""
+        path, rest = self.grids["direction"].mesh()
+        return path, rest + self.lean * path
+
+    @cached_property
+    def lean(self) -> float:
+        """How much of the path the face takes with it over fault-free players: what a strike off the middle does."""
+        rates = []
+        for name, sd in self._scaled("own").items():
+            ahead, behind = self._path_and_face({name: np.array([0.5, -0.5])})["direction"]
+            rates.append(sd * (ahead - behind))
+        path, face = np.array(rates).T
+        return float(path @ face / (path @ path))
+
+    def loft_shift_deg(self, change: Amounts) -> Array:
+        """How much more loft than the fault-free swing has lies between face and path, (rows,)."""
+        swing, set_up = moved(self.swing, self.set_up, self.club, change)
+        rows = np.broadcast(*[np.asarray(value) for value in change.values()]).shape
+        usual = deliver(self.swing, self.set_up, self.club)
+        played = deliver(swing, set_up, self.club)
+        kept = played.speed_mps / np.asarray(swing.speed_mps)
+        loft = played.dynamic_loft_deg + TURF_LOFT_DEG * (1.0 - kept) - played.attack_deg
+        kept = usual.speed_mps / np.asarray(self.swing.speed_mps)
+        before = usual.dynamic_loft_deg + TURF_LOFT_DEG * (1.0 - kept) - usual.attack_deg
+        return np.broadcast_to(loft - before, rows)
+
+    def bend_class(self, loft_shift_deg: Array) -> Ints:
+        """The class of bend of changes of loft: which fields of words of direction they use."""
+        return self._turned.bend_class(loft_shift_deg)
+
+    def _path_and_face(self, change: Amounts) -> dict[str, Array]:
+        """Block coordinates, the direction block as path and face."""
         swing, set_up = moved(self.swing, self.set_up, self.club, change)
         rows = np.broadcast(*[np.asarray(value) for value in change.values()]).shape
         played = deliver(swing, set_up, self.club)
         played = replace(played, **{f.name: np.broadcast_to(getattr(played, f.name), rows) for f in fields(played)})
         words = sound_strike(played, self.club, swing.speed_mps)
-        span, bend, turn, loft, height = self._tables
-        face_to_path = np.interp(words.bend, bend, span)
-        path = words.start_deg - np.interp(face_to_path, span, turn)
+        path, face_to_path = self._turned.undone(words.bend, words.start_deg, self.loft_shift_deg(change))
+        loft, height = self._lofted
         # what the low point alone does to the height is read off the strike grid: only the rest counts as loft
         alone = self._with_attack_alone(played)
         rise = words.height_log - alone.height_log + self._usual.height_log[0]
@@ -134,17 +179,15 @@ class Condition:
         return self._sound(face_deg=np.full(1, self.swing.face_deg))
 
     @cached_property
-    def _tables(self) -> tuple[Array, Array, Array, Array, Array]:
-        """What a sound strike of the fault-free swing does, to be looked up backwards.
-
-        Face to path (deg), its bend (made to rise), how far the start lies right of the path; loft against the club's
-        own (deg), the height in the eye it gives (made to rise).
-        """
-        span = np.arange(-WIDEST_FACE_TO_PATH_DEG, WIDEST_FACE_TO_PATH_DEG + 0.5, 0.5)
-        turned = self._sound(face_deg=self.swing.face_deg + span)
+    def _lofted(self) -> tuple[Array, Array]:
+        """Loft against the club's own (deg), and the height in the eye it gives, made to rise so as to be undone."""
         loft = self.grids["strike"].axes[2].points
-        lofted = self._sound(loft_deg=self.swing.loft_deg + loft)
-        return span, _rising(turned.bend), turned.start_deg, loft, _rising(lofted.height_log)
+        return loft, _rising(self._sound(loft_deg=self.swing.loft_deg + loft).height_log)
+
+    @cached_property
+    def _turned(self) -> Turned:
+        swing = self.swing
+        return Turned.of(lambda face, loft: self._sound(face_deg=swing.face_deg + face, loft_deg=swing.loft_deg + loft))
 
     def _sound(self, **swing: Any) -> FlightWords:
         """Flight words of sound strikes of the fault-free swing (whose path is 0) with these fields changed."""
@@ -168,12 +211,16 @@ class Condition:
 
     def spread(self, kind: str) -> dict[str, Array]:
         """Standard deviations of a spread of the settings (own, club, scatter) in block coordinates, (dimensions,)."""
-        stated = self.settings["spreads"][kind][self.level]
-        scale = self.settings.get("short_game_scale", {}).get(self.club.family, {})
-        scaled = {name: sd * scale.get(name, 1.0) for name, sd in stated.items()}
+        scaled = self._scaled(kind)
         return {
             block: np.sqrt(sum((sd * self.rate(name)[block]) ** 2 for name, sd in scaled.items())) for block in BLOCKS
         }
+
+    def _scaled(self, kind: str) -> dict[str, float]:
+        """A spread of the settings, input by input, as this club has it."""
+        stated = self.settings["spreads"][kind][self.level]
+        scale = self.settings.get("short_game_scale", {}).get(self.club.family, {})
+        return {name: sd * scale.get(name, 1.0) for name, sd in stated.items()}
 
     def numbers(self, table: str) -> dict[str, float]:
         """A table of the settings for this club: a name with the family before it (putt_start_deg) is its own."""
@@ -197,20 +244,44 @@ class Condition:
 
     # --- what words mean on the grids -------------------------------------------------------------------------------
 
-    @cached_property
-    def flight_of_direction(self) -> dict[str, Array]:
-        path, face = self.grids["direction"].mesh()
-        span, bend, turn, _, _ = self._tables
-        turned = self._sound(face_deg=self.swing.face_deg + span)
-        face_to_path = face - path
-        start = path + np.interp(face_to_path, span, turn)
-        finish = np.tan(np.radians(path) + np.interp(face_to_path, span, turned.finish))
-        return {"start": start, "curve": np.interp(face_to_path, span, bend), "finish": finish}
+    def flights_of_direction(self, bend_class: int) -> list[tuple[float, dict[str, Array]]]:
+        """Start, curve and finish on the direction grid at three lofts of a class of bend, each with its weight."""
+        if bend_class not in self._flights:
+            middle = self._turned.loft_of_class(bend_class)
+            spread = math.hypot(self._loft_spread("own"), self._loft_spread("club"))
+            self._flights[bend_class] = [(weight, self._flight_at(middle + at * spread)) for at, weight in THREE_POINTS]
+        return self._flights[bend_class]
 
     @cached_property
-    def swings_of_strikes(self) -> Swing:
-        """The fault-free swing with the low point, arc height and loft of every place on the strike grid."""
+    def _flights(self) -> dict[int, list[tuple[float, dict[str, Array]]]]:
+        return {}
+
+    def _flight_at(self, loft_shift_deg: float) -> dict[str, Array]:
+        path, face = self.path_and_face()
+        bend, turn, finish = self._turned.at(loft_shift_deg)
+        face_to_path = face - path
+        return {
+            "start": path + np.interp(face_to_path, SPAN_DEG, turn),
+            "curve": np.interp(face_to_path, SPAN_DEG, bend),
+            "finish": np.tan(np.radians(path) + np.interp(face_to_path, SPAN_DEG, finish)),
+        }
+
+    def _loft_spread(self, kind: str) -> float:
+        """Standard deviation (deg) of the loft between face and path in a spread of the settings."""
+        shifts = [
+            sd * np.diff(self.loft_shift_deg({name: np.array([-0.5, 0.5])}))[0]
+            for name, sd in self._scaled(kind).items()
+        ]
+        return float(np.sqrt(np.square(shifts).sum()))
+
+    def swings_of_strikes(self, part: tuple[float, float] = (0.0, 0.0)) -> Swing:
+        """The fault-free swing with the low point, arc height and loft of every place on the strike grid.
+
+        part: how far from its cell's middle (of low point, of arc height) a place is taken, in steps.
+        """
         low_point, arc_height, loft = self.grids["strike"].mesh()
+        along, up, _ = self.grids["strike"].axes
+        low_point, arc_height = low_point + part[0] * along.step, arc_height + part[1] * up.step
         return replace(
             self.swing,
             low_point_m=low_point / 100.0 + self.set_up.ball_position_m,
@@ -218,31 +289,27 @@ class Condition:
             loft_deg=self.swing.loft_deg + loft,
         )
 
+    def codes(self, part: tuple[float, float]) -> tuple[Array, Array]:
+        """Codes of the contact and of what the ground shows in one part of every cell of the strike grid."""
+        played = shot(self.swings_of_strikes(part), self.set_up, self.club, flight=False)
+        return np.asarray(played.contact), np.asarray(played.turf)
+
     @cached_property
-    def _strikes(self) -> Shot:
-        return shot(self.swings_of_strikes, self.set_up, self.club, flight=False)
+    def _codes(self) -> Array:
+        """Codes of contact and of ground (2, parts, *strike grid), by their place in CONTACTS and TURFS."""
+        return np.stack([np.stack(self.codes(part)) for part in PARTS], axis=1)
 
     @cached_property
     def _flown(self) -> Shot:
-        return shot(self.swings_of_strikes, self.set_up, self.club, flight=True)
-
-    @cached_property
-    def contacts(self) -> Array:
-        """Code of the contact on the strike grid, an index into CONTACTS."""
-        return np.asarray(self._strikes.contact)
-
-    @cached_property
-    def turfs(self) -> Array:
-        """Code of what the ground shows on the strike grid, an index into TURFS."""
-        return np.asarray(self._strikes.turf)
+        return shot(self.swings_of_strikes(), self.set_up, self.club, flight=True)
 
     @cached_property
     def height_log(self) -> Array:
         """Log of how high the flight stands in the eye, its apex over its carry, against this player's usual one."""
         played = self._flown
         assert played.apex_m is not None and played.carry_m is not None
-        steepness = np.maximum(played.apex_m, 0.01) / np.maximum(played.carry_m, 1.0)
-        return np.asarray(np.maximum(np.log(steepness) - self._usual.height_log[0], NO_HEIGHT_LOG))
+        against_usual = steepness_log(played.apex_m, played.carry_m) - self._usual.height_log[0]
+        return np.asarray(np.maximum(against_usual, NO_HEIGHT_LOG))
 
     @cached_property
     def pace_of_strikes(self) -> Array:
@@ -252,42 +319,52 @@ class Condition:
         return self.pace(total)
 
     @cached_property
-    def _regions(self) -> dict[tuple[str, str], Array]:
+    def _regions(self) -> dict[tuple[str, str, int], Array]:
         return {}
 
-    def region(self, variable: str, value: str) -> Array:
-        """Where on its block's grid a ball of this club has this value: 0 and 1; nobody may write into it."""
-        if (variable, value) not in self._regions:
-            self._regions[variable, value] = self._region(variable, value)
-        return self._regions[variable, value]
+    def region(self, variable: str, value: str, bend_class: int = USUAL_BEND) -> Array:
+        """Where on its block's grid a ball of this club has this value: from 0 to 1; nobody may write into it.
 
-    def _region(self, variable: str, value: str) -> Array:
+        bend_class: of the loft between face and path, for words of direction.
+        """
+        key = (variable, value, bend_class if BLOCK_OF[variable] == "direction" else USUAL_BEND)
+        if key not in self._regions:
+            self._regions[key] = self._region(*key)
+        return self._regions[key]
+
+    def _region(self, variable: str, value: str, bend_class: int) -> Array:
         border = self.numbers("borders")
-        if variable in ("start", "finish"):
-            edge = border["start_deg"] if variable == "start" else border["finish_share"]
-            return side_share(self.flight_of_direction[variable], edge, value)
+        if BLOCK_OF[variable] == "direction":
+            flights = self.flights_of_direction(bend_class)
+            return np.asarray(sum(weight * self._direction(flight, variable, value) for weight, flight in flights))
         if variable in ("distance", "strike_distance"):
             reached = self.grids["pace"].mesh()[0] if variable == "distance" else self.pace_of_strikes
             short = side_share(reached, -border["finish_short_log"], "left")
             return {"short": short, "long": side_share(reached, border["finish_long_log"], "right")}[value]
-        if variable == "curve":
-            side, _, bend = value.partition("-")
-            share = self.flight_of_direction["curve"]
-            inside = side_share(share, border["curve_share"], side)
-            strong = side_share(share, border["strong_curve_share"], side)
-            return {"": inside, "strong": strong, "slight": inside - strong}[bend]
         if variable == "height":
             low = side_share(self.height_log, -border["low_height_log"], "left")
             high = side_share(self.height_log, border["high_height_log"], "right")
             return {"low": low, "high": high, "normal": 1.0 - low - high}[value]
         if variable == "contact":
-            return np.asarray(self.contacts == CONTACTS.index(value), dtype=float)
+            return np.asarray((self._codes[0] == CONTACTS.index(value)).mean(axis=0))
         if variable == "turf":
-            return np.asarray(self.turfs == TURFS.index(value), dtype=float)
+            return np.asarray((self._codes[1] == TURFS.index(value)).mean(axis=0))
         if variable == "face_part":
-            toe_mm = self.grids["toe"].mesh()[0]
-            return np.asarray(side_of_face(toe_mm / 1000.0, self.club.head) == value, dtype=float)
+            axis = self.grids["toe"].axes[0]
+            toe_mm = axis.points[:, None] + axis.step * TOE_PARTS
+            return np.asarray((side_of_face(toe_mm / 1000.0, self.club.head) == value).mean(axis=1))
         raise KeyError(variable)
+
+    def _direction(self, flight: Mapping[str, Array], variable: str, value: str) -> Array:
+        """Where balls of this flight on the direction grid have this value."""
+        border = self.numbers("borders")
+        if variable != "curve":
+            edge = border["start_deg" if variable == "start" else "finish_share"]
+            return side_share(flight[variable], edge, value)
+        side, _, bend = value.partition("-")
+        inside = side_share(flight["curve"], border["curve_share"], side)
+        strong = side_share(flight["curve"], border["strong_curve_share"], side)
+        return {"": inside, "strong": strong, "slight": inside - strong}[bend]
 
 
 def _rising(values: Array) -> Array:
@@ -303,15 +380,6 @@ def against_ball_and_ground(lift_mm: Array, lift_against_ball_mm: Array) -> Arra
     apart = np.sign(lift_mm) != np.sign(lift_against_ball_mm)
     nearer = np.where(np.abs(lift_mm) < np.abs(lift_against_ball_mm), lift_mm, lift_against_ball_mm)
     return np.where(apart, 0.0, nearer)
-
-
-def side_share(amount: Array, edge: float, value: str) -> Array:
-    """Share of each grid cell that lies left of -edge, right of +edge or between, by the amount's own slope there."""
-    slopes = [np.gradient(amount, axis=axis) for axis in range(amount.ndim)]
-    width = sum(np.abs(slope) for slope in slopes) + 1e-12
-    right = np.clip(0.5 + (amount - edge) / width, 0.0, 1.0)
-    left = np.clip(0.5 - (amount + edge) / width, 0.0, 1.0)
-    return np.asarray({"left": left, "right": right}.get(value, 1.0 - right - left), dtype=float)
 
 
 BLOCK_OF = {

@@ -78,23 +78,24 @@ class Delivery:
         table = self.ranking.table(block)
         clubs = self.ranking.clubs_of(block)
         c = clubs.index(club)
-        grids = [self.model.conditions[name].grids[block] for name in clubs]
+        grid = self.model.conditions[club].grids[block]
         weights = self._pair_weights(block)
         kept = _heaviest(weights, MASS_KEPT)
-        total: Array = np.zeros(grids[c].shape)
-        for kind in np.unique(table.scatter):
-            where = np.flatnonzero((table.scatter == kind) & kept)
+        total: Array = np.zeros(grid.shape)
+        for kind, lie in table.classes:
+            where = lie.start + np.flatnonzero(kept[lie])
             if not len(where):
                 continue
             elsewhere = np.ones((len(table.quadrature.weights), len(where)))
-            for d in range(len(clubs)):
+            for d, places in enumerate(table.places):
                 if d != c:
-                    fine = self.ranking.fine(block, clubs[d], self.answers, int(kind))
-                    elsewhere *= fine[table.places[d][:, where]]
-            laid = np.zeros(grids[c].shape)
+                    fine = self.ranking.fine(block, clubs[d], self.answers, kind.scatter, kind.bends[d])
+                    elsewhere *= fine[places[:, where]]
+            laid = np.zeros(grid.shape)
             for node, share, other in zip(table.quadrature.nodes, table.quadrature.weights, elsewhere, strict=True):
-                laid += grids[c].scattered(table.points[c][where] + node * table.own[c], weights[where] * share * other)
-            total += table.smoothed(c, laid, int(kind)) * self.ranking.field(block, club, self.answers, int(kind))
+                laid += grid.scattered(table.points[c][where] + node * table.own[c], weights[where] * share * other)
+            field = self.ranking.field(block, club, self.answers, kind.scatter, kind.bends[c])
+            total += table.smoothed(c, laid, kind.scatter) * field
         result: Array = total / total.sum()
         return result
 
@@ -127,11 +128,13 @@ class Delivery:
         condition = self.model.conditions[club]
         direction, strike = self.field("direction", club), self.field("strike", club)
         path, face = (axis.points for axis in condition.grids["direction"].axes)
+        edges = np.concatenate([[-np.inf], 0.5 * (face[1:] + face[:-1]), [np.inf]])
+        of_face, _ = np.histogram(condition.path_and_face()[1], edges, weights=direction)
         low_point, height, loft = (axis.points for axis in condition.grids["strike"].axes)
         usual = condition.fault_free_point["strike"]
         result = {
             "path_deg": _quantiles(path, direction.sum(axis=1)),
-            "face_deg": _quantiles(face, direction.sum(axis=0)),
+            "face_deg": _quantiles(face, of_face),
             "low_point_cm": _quantiles(low_point, strike.sum(axis=(1, 2))),
             "arc_height_mm": _quantiles(height - usual[1], strike.sum(axis=(0, 2))),
             "loft_deg": _quantiles(loft - usual[2], strike.sum(axis=(0, 1))),
@@ -169,7 +172,7 @@ class Delivery:
     def _faults_with(self, club: str, condition: Condition) -> dict[str, float]:
         border = condition.numbers("faults")
         direction, strike, toe = (self.field(block, club) for block in FLIGHT_BLOCKS)
-        path, face = condition.grids["direction"].mesh()
+        path, face = condition.path_and_face()
         low_point, height, loft = condition.grids["strike"].mesh()
         side = condition.grids["toe"].mesh()[0]
         usual = condition.fault_free_point["strike"]
@@ -236,7 +239,7 @@ class Delivery:
         for name, block in (("path_deg", "direction"), ("low_point_cm", "strike")):
             if any(a.club == club for a in self.ranking.block_answers(block, self.answers)):
                 grid = self.model.conditions[club].grids[block]
-                field = self.ranking.field(block, club, self.answers, 0) * _plausible(grid, PLAUSIBLE[block])
+                field = self.ranking.field(block, club, self.answers) * _plausible(grid, PLAUSIBLE[block])
                 axes = tuple(range(1, field.ndim))
                 low, _, high = _quantiles(grid.axes[0].points, field.sum(axis=axes))
                 result[name] = (low, high)

@@ -13,6 +13,7 @@ from itertools import product
 
 import numpy as np
 from arclore.engine.diagnosis.condition import BLOCK_OF, Condition
+from arclore.engine.diagnosis.turned import USUAL_BEND
 from arclore.engine.quantities import Array
 
 SCATTER_CLASSES = (1.0, 1.5, 2.2)
@@ -104,21 +105,26 @@ def _merged(kinds: Iterable[Kind]) -> list[Kind]:
     return [Kind(dict(key), balls) for key, balls in sorted(merged.items())]
 
 
-def claimed(condition: Condition, block: str, seen: BlockEvidence) -> Array:
-    """Where on the block's grid a ball is of any of the kinds named: array of 0 and 1."""
-    field: Array = np.max([_region(condition, kind) for kind in seen.kinds], axis=0)
+def claimed(condition: Condition, block: str, seen: BlockEvidence, bend_class: int = USUAL_BEND) -> Array:
+    """Where on the block's grid a ball is of any of the kinds named: array from 0 to 1."""
+    field: Array = np.max([_region(condition, kind, bend_class) for kind in seen.kinds], axis=0)
     return field
 
 
-def _region(condition: Condition, kind: Kind) -> Array:
-    field: Array = np.prod([condition.region(v, value) for v, value in kind.values.items()], axis=0)
+def _region(condition: Condition, kind: Kind, bend_class: int) -> Array:
+    field: Array = np.prod([condition.region(v, value, bend_class) for v, value in kind.values.items()], axis=0)
     return field
 
 
 def likelihood_field(
-    condition: Condition, block: str, seen: BlockEvidence, scatter: float, label_error: float
+    condition: Condition,
+    block: str,
+    seen: BlockEvidence,
+    scatter: float,
+    label_error: float,
+    bend_class: int = USUAL_BEND,
 ) -> Array:
-    """Likelihood of the evidence over a block's grid of *typical* deliveries, for one ball-to-ball spread.
+    """Likelihood of the evidence over a block's grid of *typical* deliveries, for one ball-to-ball spread and bend.
 
     Multinomial over the kinds of ball named and "another kind"; the label error mixes in a coach or student whose words
     are chance, so that nothing is impossible.
@@ -127,15 +133,15 @@ def likelihood_field(
     error = max(label_error, seen.unsure)
     if seen.typical:
         kind = seen.kinds[0]
-        typical: Array = (1.0 - error) * _region(condition, kind) + error / 3.0 ** len(kind.values)
+        typical: Array = (1.0 - error) * _region(condition, kind, bend_class) + error / 3.0 ** len(kind.values)
         return typical
     sd = condition.spread("scatter")[block] * scatter
     log = np.zeros(grid.shape)
     share = 1.0 / (len(seen.kinds) + 1.0)
     for kind in seen.kinds:
-        log += kind.balls * np.log(np.clip(grid.blurred(_region(condition, kind), sd), 1e-9, 1.0))
+        log += kind.balls * np.log(np.clip(grid.blurred(_region(condition, kind, bend_class), sd), 1e-9, 1.0))
     if seen.others > 0:
-        other = 1.0 - grid.blurred(claimed(condition, block, seen), sd)
+        other = 1.0 - grid.blurred(claimed(condition, block, seen, bend_class), sd)
         log += seen.others * np.log(np.clip(other, 1e-9, 1.0))
     balls = sum(kind.balls for kind in seen.kinds) + seen.others
     result: Array = (1.0 - error) * np.exp(log) + error * share**balls

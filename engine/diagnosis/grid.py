@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -76,20 +77,41 @@ class Grid:
             flat += np.clip(place, 0, last)
         return flat
 
-    def scattered(self, points: Array, weights: Array) -> Array:
-        """Weights at points (n, dimensions) laid on the grid, each shared linearly by its neighbours."""
-        field = np.zeros(self.shape)
+    def corners(self, points: Array) -> tuple[npt.NDArray[np.intp], Array]:
+        """The grid points around points (n, dimensions), to interpolate linearly: flat places and shares (2^d, n)."""
         places, shares = [], []
         for dimension, axis in enumerate(self.axes):
             place = np.clip((points[:, dimension] - axis.first) / axis.step, 0, axis.count - 1)
             low = np.minimum(place.astype(np.intp), axis.count - 2)
             places.append(low)
             shares.append(place - low)
+        flat, share = [], []
         for corner in np.ndindex(*(2,) * len(self.axes)):
-            flat = np.zeros(len(points), dtype=np.intp)
-            share = weights.copy()
-            for low, part, side, axis in zip(places, shares, corner, self.axes, strict=True):
-                flat = flat * axis.count + low + side
-                share = share * (part if side else 1 - part)
-            field += np.bincount(flat, share, minlength=field.size).reshape(self.shape)
-        return field
+            at = np.zeros(len(points), dtype=np.intp)
+            part = np.ones(len(points))
+            for low, above, side, axis in zip(places, shares, corner, self.axes, strict=True):
+                at = at * axis.count + low + side
+                part = part * (above if side else 1 - above)
+            flat.append(at)
+            share.append(part)
+        return np.stack(flat), np.stack(share)
+
+    def at(self, field: Array, points: Array) -> Array:
+        """The field at points (n, dimensions), by linear interpolation."""
+        places, shares = self.corners(points)
+        return np.asarray((field.ravel()[places] * shares).sum(axis=0))
+
+    def scattered(self, points: Array, weights: Array) -> Array:
+        """Weights at points (n, dimensions) laid on the grid, each shared linearly by its neighbours."""
+        places, shares = self.corners(points)
+        flat = np.bincount(places.ravel(), (shares * weights).ravel(), minlength=math.prod(self.shape))
+        return np.asarray(flat.reshape(self.shape))
+
+
+def side_share(amount: Array, edge: float, value: str) -> Array:
+    """Share of each grid cell that lies left of -edge, right of +edge or between, by the amount's own slope there."""
+    slopes = [np.gradient(amount, axis=axis) for axis in range(amount.ndim)]
+    width = sum(np.abs(slope) for slope in slopes) + 1e-12
+    right = np.clip(0.5 + (amount - edge) / width, 0.0, 1.0)
+    left = np.clip(0.5 - (amount + edge) / width, 0.0, 1.0)
+    return np.asarray({"left": left, "right": right}.get(value, 1.0 - right - left), dtype=float)

@@ -27,7 +27,7 @@ def measured_field(
     condition: Condition, block: str, quantity: str, low: float, high: float, error_sd: float | None
 ) -> Array:
     """Likelihood over the block's grid that the quantity was read as a value (low = high) or in a range."""
-    mesh = condition.grids[block].mesh()
+    mesh = condition.path_and_face() if block == "direction" else condition.grids[block].mesh()
     error = USUAL_ERROR[quantity] if error_sd is None else error_sd
     club = condition.club
     predicted = mesh[0]  # the block's first coordinate is the quantity itself, but for these three

@@ -21,6 +21,7 @@ from arclore.engine.quantities import Array
 LARGEST_SIZE_SPREAD = 0.8  # of a cause's size: more is another cause
 LEAST_SHIFT = 0.02  # in steps of the grid: a cause that moves a block by less leaves it alone
 MOST_NODES = 400  # of one block: more are brought together on a coarser lattice, so that a large library stays quick
+LOFT_STEP_DEG = 3.0  # a change of loft that counts as one step of the grid when nodes are brought together
 FINEST_SNAP, SNAP_GROWTH = 0.05, 1.6  # in steps of the grid
 MOST_KEPT = 96_000_000  # bytes of fields and blocks, which serve the next answers of a lesson
 
@@ -142,9 +143,21 @@ class Model:
     @cached_property
     def shifts(self) -> dict[str, dict[str, Array]]:
         """Per club, per block: shifts (causes, 2 size nodes, dimensions) of every candidate by the real geometry."""
-        return {name: self._shifts_with(condition) for name, condition in self.conditions.items()}
+        return {
+            name: {
+                block: rows - condition.fault_free_point[block]
+                for block, rows in condition.points(self._change(condition)).items()
+            }
+            for name, condition in self.conditions.items()
+        }
 
-    def _shifts_with(self, condition: Condition) -> dict[str, Array]:
+    @cached_property
+    def loft_shifts_deg(self) -> dict[str, Array]:
+        """Per club: how much loft between face and path (causes, 2 size nodes) every candidate adds."""
+        return {name: condition.loft_shift_deg(self._change(condition)) for name, condition in self.conditions.items()}
+
+    def _change(self, condition: Condition) -> dict[str, Array]:
+        """What every candidate at each of its sizes changes with a club: input -> (causes, 2)."""
         family = condition.club.family
         change: dict[str, Array] = {"face_deg": np.zeros((len(self.candidates), 2))}
         for i, candidate in enumerate(self.candidates):
@@ -153,7 +166,7 @@ class Model:
                     continue
                 nodes = size_nodes(candidate.size_spread)[0]
                 change.setdefault(name, np.zeros((len(self.candidates), 2)))[i] = size * nodes
-        return {block: rows - condition.fault_free_point[block] for block, rows in condition.points(change).items()}
+        return change
 
     @cached_property
     def added_variance(self) -> dict[str, dict[str, Array]]:
@@ -184,8 +197,13 @@ class Model:
         steps = [np.array([axis.step for axis in self.conditions[club].grids[block].axes]) for club in clubs]
         shifts = [self.shifts[club][block] for club in clubs]
         variances = [np.repeat(self.added_variance[club][block][:, None, :], 2, axis=1) for club in clubs]
+        bends = block == "direction"
+        lofts = [self.loft_shifts_deg[club].reshape(-1, 1) * bends for club in clubs]
         node_of, kept = _snapped(
-            [s.reshape(-1, len(step)) / step for s, step in zip(shifts, steps, strict=True)],
+            [
+                np.concatenate([s.reshape(-1, len(step)) / step, loft / LOFT_STEP_DEG], axis=1)
+                for s, step, loft in zip(shifts, steps, lofts, strict=True)
+            ],
             [np.sqrt(v.reshape(-1, len(step))) / step for v, step in zip(variances, steps, strict=True)],
         )
         unlisted = 1 + len(kept)
@@ -201,7 +219,10 @@ class Model:
         broad = [np.sqrt(np.einsum("i,ij,ijd->d", weights, sizes, s**2) / weights.sum()) for s in shifts]
         first, second = np.triu_indices(unlisted + 1)
         conditions = [self.conditions[club] for club in clubs]
-        table, place = block_table(block, conditions, shift_rows, first, second, variance_rows, broad, unlisted)
+        loft_rows = [np.concatenate([[0.0], loft.ravel()[kept], [0.0]]) for loft in lofts]
+        table, place = block_table(
+            block, conditions, shift_rows, first, second, variance_rows, loft_rows, broad, unlisted
+        )
         pair = np.empty((unlisted + 1, unlisted + 1), dtype=np.intp)
         pair[first, second] = pair[second, first] = place
         return table, pair, nodes

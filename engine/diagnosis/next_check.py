@@ -124,6 +124,8 @@ def reading(model: Model, club: str, quantity: str) -> tuple[str, Array, float] 
         return None
     block, parts = place
     rate = np.array(parts) * (_attack_per_cm(condition) if quantity == "attack_deg" else 1.0)
+    if block == "direction":
+        rate = rate + np.array([condition.lean * rate[1], 0.0])  # the second coordinate is the face less its share
     own = np.hypot(condition.spread("own")[block], condition.spread("club")[block]) * rate
     return block, np.asarray(model.mean_shifts[club][block] @ rate), float(np.sqrt((own**2).sum()))
 

@@ -13,11 +13,12 @@ from functools import cached_property
 from typing import ClassVar
 
 import numpy as np
-from arclore.engine.diagnosis.condition import GRIDS, SAYS_NOTHING, Condition, side_share
-from arclore.engine.diagnosis.grid import Axis, Grid
+from arclore.engine.diagnosis.condition import GRIDS, SAYS_NOTHING, Condition
+from arclore.engine.diagnosis.grid import Axis, Grid, side_share
 from arclore.engine.diagnosis.moves import Amounts, moved
+from arclore.engine.diagnosis.turned import USUAL_BEND, Ints
 from arclore.engine.geometry.putt import Putt, putt, stroke
-from arclore.engine.geometry.shot import Swing
+from arclore.engine.geometry.shot import TURFS, Swing
 from arclore.engine.geometry.strike import FAT_M
 from arclore.engine.quantities import Array
 
@@ -52,8 +53,8 @@ class PuttCondition(Condition):
         """How far the fault-free stroke rolls the ball."""
         return float(self._usual_putt.distance_m)
 
-    def points(self, change: Amounts) -> dict[str, Array]:
-        """Block coordinates (rows, dimensions) of the stroke with an array of changes laid on."""
+    def _path_and_face(self, change: Amounts) -> dict[str, Array]:
+        """Block coordinates (rows, dimensions) of the stroke with an array of changes laid on, path and face apart."""
         swing, set_up = moved(self.swing, self.set_up, self.club, change)
         rows = np.broadcast(*[np.asarray(value) for value in change.values()]).shape
         hit = putt(swing, set_up, self.club)
@@ -71,32 +72,35 @@ class PuttCondition(Condition):
         }
 
     @cached_property
-    def flight_of_direction(self) -> dict[str, Array]:
+    def _flight(self) -> dict[str, Array]:
         """Start (deg) and finish (side over distance) on the direction grid: a level putt ends where it started to."""
-        path, face = self.grids["direction"].mesh()
+        path, face = self.path_and_face()
         start = self.face_share * face + (1.0 - self.face_share) * path
         return {"start": start, "finish": np.tan(np.radians(start))}
 
+    def flights_of_direction(self, bend_class: int) -> list[tuple[float, dict[str, Array]]]:
+        """The one flight of a putt on the direction grid: it does not bend."""
+        return [(1.0, self._flight)]
+
+    def bend_class(self, loft_shift_deg: Array) -> Ints:
+        """One class: a putt does not bend."""
+        return np.full(loft_shift_deg.shape, USUAL_BEND)
+
     @cached_property
     def _putts(self) -> Putt:
-        return putt(self.swings_of_strikes, self.set_up, self.club)
+        return putt(self.swings_of_strikes(), self.set_up, self.club)
 
-    @cached_property
-    def contacts(self) -> Array:
-        """Code of the contact on the strike grid, an index into CONTACTS."""
-        return np.asarray(self._putts.contact)
-
-    @cached_property
-    def turfs(self) -> Array:
-        """Code of what the green shows on the strike grid, an index into TURFS: nothing, or a mark behind the ball."""
-        return np.where(self._putts.turf_before_m > FAT_M, 3, 0)
+    def codes(self, part: tuple[float, float]) -> tuple[Array, Array]:
+        """Codes of the contact and of the green, in one part of every cell: nothing, or a mark behind the ball."""
+        hit = putt(self.swings_of_strikes(part), self.set_up, self.club)
+        return np.asarray(hit.contact), np.where(hit.turf_before_m > FAT_M, TURFS.index("behind"), TURFS.index("none"))
 
     @cached_property
     def pace_of_strikes(self) -> Array:
         """What the strike alone does to the distance, on the strike grid."""
         return self.pace(self._putts.distance_m)
 
-    def region(self, variable: str, value: str) -> Array:
+    def region(self, variable: str, value: str, bend_class: int = USUAL_BEND) -> Array:
         """Where on its block's grid a putt has this value: array from 0 to 1.
 
         "High" hops off the face, "low" is pressed into the green first. A bend says nothing of the stroke.
@@ -113,4 +117,4 @@ class PuttCondition(Condition):
             side = {"toe": "right", "heel": "left"}.get(value, "middle")
             share = side_share(self.grids["toe"].mesh()[0], border["strike_toe_mm"], side)
             return np.zeros_like(share) if value == "shank" else share
-        return super().region(variable, value)
+        return super().region(variable, value, bend_class)

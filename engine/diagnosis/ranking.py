@@ -20,6 +20,7 @@ from arclore.engine.diagnosis.measured import measured_field
 from arclore.engine.diagnosis.model import Model
 from arclore.engine.diagnosis.moves import covers
 from arclore.engine.diagnosis.posterior import Finding, check_factor, compound_to_net, marginals, normalised
+from arclore.engine.diagnosis.turned import USUAL_BEND
 from arclore.engine.diagnosis.yes_no import test_of
 from arclore.engine.quantities import Array
 
@@ -166,23 +167,25 @@ class Ranking:
         own = self.block_answers(block, frozenset(self.answers))
         return tuple(name for name in self.model.conditions if any(condition_of(a) == name for a in own))
 
-    def field(self, block: str, club: str, answers: frozenset[Answer], kind: int) -> Array:
-        """The likelihood of the answers over a club's grid of typical deliveries, for one scatter class."""
-        own, seen, kind = self._own(block, club, answers, kind)
+    def field(
+        self, block: str, club: str, answers: frozenset[Answer], scatter: int = 0, bend_class: int = USUAL_BEND
+    ) -> Array:
+        """The likelihood of the answers over a club's grid of typical deliveries, for one class of scatter and bend."""
+        own, seen, scatter = self._own(block, club, answers, scatter)
         made: Array = self.model.kept.of(
-            ("field", block, club, own, kind, self._lines(block, club)),
-            lambda: self._field(block, club, own, seen, kind),
+            ("field", block, club, own, scatter, bend_class, self._lines(block, club)),
+            lambda: self._field(block, club, own, seen, scatter, bend_class),
         )
         return made
 
     def _own(
-        self, block: str, club: str, answers: frozenset[Answer], kind: int
+        self, block: str, club: str, answers: frozenset[Answer], scatter: int
     ) -> tuple[frozenset[Answer], BlockEvidence | None, int]:
         """A club's answers on a block, what they say, and the scatter class that its field is made for."""
         own = frozenset(a for a in self.block_answers(block, answers) if condition_of(a) == club)
         seen = self._seen(block, club, own)
         counted = seen is not None and not seen.typical  # only there does it matter how much balls scatter
-        return own, seen, kind if counted and kind != BROAD else 0
+        return own, seen, scatter if counted and scatter != BROAD else 0
 
     def _lines(self, block: str, club: str) -> Hashable:
         """All that the case's lines say of a block with a club: what its field hangs on, beside the answers."""
@@ -198,13 +201,17 @@ class Ranking:
             if line.club in (club, named)
         )
 
-    def fine(self, block: str, club: str, answers: frozenset[Answer], kind: int) -> Array:
-        """The field of a club smoothed and made finer, for sets of this scatter class or BROAD ones."""
-        own, _, made_for = self._own(block, club, answers, kind)
+    def fine(
+        self, block: str, club: str, answers: frozenset[Answer], scatter: int, bend_class: int = USUAL_BEND
+    ) -> Array:
+        """The field of a club smoothed and made finer, for sets of one class of scatter (or BROAD ones) and bend."""
+        own, _, made_for = self._own(block, club, answers, scatter)
         clubs = self.clubs_of(block)
         made: Array = self.model.kept.of(
-            ("fine", block, clubs, club, own, made_for, kind == BROAD, self._lines(block, club)),
-            lambda: self.table(block).fine(clubs.index(club), self.field(block, club, answers, made_for), kind),
+            ("fine", block, clubs, club, own, made_for, scatter == BROAD, bend_class, self._lines(block, club)),
+            lambda: self.table(block).fine(
+                clubs.index(club), self.field(block, club, answers, made_for, bend_class), scatter
+            ),
         )
         return made
 
@@ -213,26 +220,28 @@ class Ranking:
         lines = [line for line in self.case.shots if line.club == club]
         return block_evidence(lines, block, self.statement, variables) if variables else None
 
-    def _field(self, block: str, club: str, own: frozenset[Answer], seen: BlockEvidence | None, kind: int) -> Array:
+    def _field(
+        self, block: str, club: str, own: frozenset[Answer], seen: BlockEvidence | None, kind: int, bend_class: int
+    ) -> Array:
         condition = self.model.conditions[club]
         field = np.ones(condition.grids[block].shape)
         if seen is not None:
             scatter = SCATTER_CLASSES[kind]
-            field = field * likelihood_field(condition, block, seen, scatter, self.statement["label_error"])
+            field = field * likelihood_field(condition, block, seen, scatter, self.statement["label_error"], bend_class)
         for answer in own:
             if answer.kind == "measured":
                 field = field * measured_field(condition, block, answer.variable, *answer.value)
             elif answer.kind == "changed":
-                field = field * self._changed_field(condition, block, answer)
+                field = field * self._changed_field(condition, block, answer, bend_class)
         return field
 
-    def _changed_field(self, condition: Condition, block: str, answer: Answer) -> Array:
+    def _changed_field(self, condition: Condition, block: str, answer: Answer, bend_class: int) -> Array:
         """Likelihood that what was told of this club is still, or no longer, its typical ball in a changed set-up."""
         seen = block_evidence([x for x in self.case.shots if x.club == condition.named], block, self.statement)
         said = self.checks[answer.name.split(": ")[1]]["changed_set_up"]
         if seen is None or answer.value not in (said["positive"], said["negative"]):
             return np.ones(condition.grids[block].shape)
-        told = claimed(condition, block, seen)
+        told = claimed(condition, block, seen, bend_class)
         inside = 1.0 - told if answer.value == said["positive"] else told
         return (1.0 - CHANGED_ERROR) * inside + CHANGED_ERROR / 2.0
 
@@ -248,7 +257,9 @@ class Ranking:
 
     def _evaluated(self, block: str, clubs: Sequence[str], own: frozenset[Answer]) -> Array:
         self.still()
-        return self.table(block).evaluate(lambda c, kind: self.fine(block, clubs[c], own, kind))
+        return self.table(block).evaluate(
+            lambda c, kind: self.fine(block, clubs[c], own, kind.scatter, kind.bends[c])
+        )
 
     def table(self, block: str) -> BlockTable:
         return self.model.table(block, self.clubs_of(block))[0]

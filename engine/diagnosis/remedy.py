@@ -82,7 +82,8 @@ def _undone(delivery: Delivery, club: str, member: int) -> dict[str, tuple[float
     now = delivery.intervals(club)
     shift = delivery.model.mean_shifts[club]
     condition = delivery.model.conditions[club]
-    path, face = (float(x) for x in shift["direction"][member][:2])
+    path, rest = (float(x) for x in shift["direction"][member][:2])
+    face = rest + condition.lean * path
     low_point = float(shift["strike"][member][0])
     then = now["low_point_cm"]["mid"] - low_point
     return {

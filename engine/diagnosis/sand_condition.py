@@ -13,6 +13,7 @@ from functools import cached_property
 import numpy as np
 from arclore.engine.diagnosis.condition import NO_HEIGHT_LOG, SAYS_NOTHING, Condition
 from arclore.engine.diagnosis.moves import Amounts, moved
+from arclore.engine.diagnosis.turned import USUAL_BEND, Ints
 from arclore.engine.geometry.sand import BLADE, DIGS, FACE_SHARE, MISSED, Splash, splash, splash_swing
 from arclore.engine.geometry.shot import Swing
 from arclore.engine.geometry.strike import CLEAN, FAT, MISS, THIN, TOP
@@ -39,8 +40,8 @@ class SandCondition(Condition):
         """How far the fault-free splash goes in all."""
         return float(self._usual_splash.total_m)
 
-    def points(self, change: Amounts) -> dict[str, Array]:
-        """Block coordinates (rows, dimensions) of the swing with an array of changes laid on."""
+    def _path_and_face(self, change: Amounts) -> dict[str, Array]:
+        """Block coordinates (rows, dimensions) of the swing with an array of changes laid on, path and face apart."""
         swing, set_up = moved(self.swing, self.set_up, self.club, change)
         rows = np.broadcast(*[np.asarray(value) for value in change.values()]).shape
         hit = splash(swing, set_up, self.club)
@@ -70,28 +71,30 @@ class SandCondition(Condition):
         return lower, self.pace(deeper.total_m)
 
     @cached_property
-    def flight_of_direction(self) -> dict[str, Array]:
-        """Start (deg) and finish (side over distance) on the direction grid: splashed balls do not bend."""
-        path, face = self.grids["direction"].mesh()
+    def _flight(self) -> dict[str, Array]:
+        """Start (deg) and finish (side over distance) on the direction grid."""
+        path, face = self.path_and_face()
         start = FACE_SHARE * face + (1.0 - FACE_SHARE) * path
         return {"start": start, "finish": np.tan(np.radians(start))}
 
+    def flights_of_direction(self, bend_class: int) -> list[tuple[float, dict[str, Array]]]:
+        """The one flight of a splash on the direction grid: it does not bend."""
+        return [(1.0, self._flight)]
+
+    def bend_class(self, loft_shift_deg: Array) -> Ints:
+        """One class: a splashed ball does not bend."""
+        return np.full(loft_shift_deg.shape, USUAL_BEND)
+
     @cached_property
     def _splashes(self) -> Splash:
-        return splash(self.swings_of_strikes, self.set_up, self.club)
+        return splash(self.swings_of_strikes(), self.set_up, self.club)
 
-    @cached_property
-    def contacts(self) -> Array:
-        """Code of the contact on the strike grid, an index into CONTACTS."""
-        hit = self._splashes
+    def codes(self, part: tuple[float, float]) -> tuple[Array, Array]:
+        """Codes of the contact and of what the sand shows in one part of every cell of the strike grid."""
+        hit = splash(self.swings_of_strikes(part), self.set_up, self.club)
         bladed = np.where(hit.contact == TOP, TOP, THIN)
-        return np.select([hit.result == DIGS, hit.result == BLADE, hit.result == MISSED], [FAT, bladed, MISS], CLEAN)
-
-    @cached_property
-    def turfs(self) -> Array:
-        """Code of what the sand shows on the strike grid, an index into TURFS."""
-        hit = self._splashes
-        return np.select([hit.entry_m > FAR_BEHIND_M, hit.depth_m > DEEP_M, hit.depth_m > 0.0], [3, 2, 1], 0)
+        contact = np.select([hit.result == DIGS, hit.result == BLADE, hit.result == MISSED], [FAT, bladed, MISS], CLEAN)
+        return contact, np.select([hit.entry_m > FAR_BEHIND_M, hit.depth_m > DEEP_M, hit.depth_m > 0.0], [3, 2, 1], 0)
 
     @cached_property
     def height_log(self) -> Array:
@@ -103,11 +106,11 @@ class SandCondition(Condition):
         """What entry, depth and loft alone do to the distance, on the strike grid."""
         return self.pace(self._splashes.total_m)
 
-    def region(self, variable: str, value: str) -> Array:
+    def region(self, variable: str, value: str, bend_class: int = USUAL_BEND) -> Array:
         """Where on its block's grid a ball has this value: array from 0 to 1. A bend says nothing."""
         if variable == "curve":
             return np.full(self.grids["direction"].shape, SAYS_NOTHING)
-        return super().region(variable, value)
+        return super().region(variable, value, bend_class)
 
 
 def _steepness_log(hit: Splash) -> Array:

@@ -55,8 +55,13 @@ def sound_strike(delivered: Delivered, club: Club, head_speed_mps: Number) -> Fl
         start_deg=np.asarray(struck.start_deg),
         bend=flown.curve_m / far,
         finish=np.arctan2(flown.side_m, np.maximum(flown.carry_m, 1.0)),
-        height_log=np.log(np.maximum(flown.apex_m, 0.01) / far),
+        height_log=steepness_log(flown.apex_m, far),
     )
+
+
+def steepness_log(apex_m: Array, carry_m: Array) -> Array:
+    """Log of how high a flight stands in the eye."""
+    return np.asarray(np.log(np.maximum(apex_m, 0.01) / np.maximum(carry_m, 1.0)))
 
 
 def reach_m(delivered: Delivered, club: Club) -> Array:

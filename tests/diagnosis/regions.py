@@ -77,9 +77,12 @@ def _field(model: Model, condition: Condition, family: str, i: int, variable: st
     grid = condition.grids[block]
     variance = sum(condition.spread(kind)[block] ** 2 for kind in ("own", "club", "scatter"))
     spread = np.sqrt(variance + model.added_variance[family][block][i])
-    field = grid.fine(grid.blurred(condition.region(variable, value), spread))
-    places = grid.index(condition.fault_free_point[block] + model.shifts[family][block][i])
-    return float(model.size_weights[i] @ field[places])
+    points = condition.fault_free_point[block] + model.shifts[family][block][i]
+    bends = condition.bend_class(model.loft_shifts_deg[family][i])
+    fields = [grid.blurred(condition.region(variable, value, int(bend)), spread) for bend in bends]
+    return float(
+        model.size_weights[i] @ [grid.at(field, point[None])[0] for field, point in zip(fields, points, strict=True)]
+    )
 
 
 def _played(

@@ -100,7 +100,7 @@ def test_no_and_not_sure_are_not_the_same_as_not_asked(bench: Bench) -> None:
     chances = set()
     for given in ({}, {"present": [name]}, {"absent": [name]}, {"unsure": [name]}):
         answer = triage({**SLICE, "present": [], "absent": [], **given}, bench)
-        chances.add(next(c["probability"] for c in answer["causes"] if c["id"] == "shoulder-and-arms-start-outward"))
+        chances.add(next(f["probability"] for f in answer["families"] if f["id"] == "arms-and-shoulder-start-out"))
     assert len(chances) == 4
 
 

@@ -19,9 +19,9 @@ Ints = npt.NDArray[np.intp]
 WIDEST_FACE_TO_PATH_DEG = 30.0
 SPAN_DEG = np.arange(-WIDEST_FACE_TO_PATH_DEG, WIDEST_FACE_TO_PATH_DEG + 0.5, 0.5)
 LOFT_SHIFTS_DEG = np.arange(-12.0, 18.1, 3.0)
-BEND_SCALE = 1.25  # from one class of bend to the next
-USUAL_BEND = 2  # the class of the fault-free loft
-BEND_CLASSES = 5
+BEND_SCALE = 1.16  # from one class of bend to the next
+USUAL_BEND = 3  # the class of the fault-free loft
+BEND_CLASSES = 7
 SMALL_FACE_TO_PATH_DEG = 3.0  # where the bend of a face to path is compared between lofts
 
 

@@ -42,14 +42,14 @@ def chosen_of(field: Field, value: Any) -> list[str] | None:
 def value_of(field: Field, chosen: Sequence[str]) -> Any:
     """The field's value for what was chosen. Nothing chosen leaves it empty, or is an answer where a list may be."""
     if not field.single and field.kind != "folder":
-        return list(chosen) or ([] if field.needed and not field.least else None)
+        return list(chosen) or (None if field.least else [])
     word = next(iter(chosen), None)
     return YES_NO.get(word or "") if field.kind == "yes-no" else word
 
 
 def empty_words(field: Field) -> str:
     """How it reads to choose nothing; "" where something must be chosen."""
-    if field.kind in ("words", "names") and field.needed and not field.least:
+    if field.kind in ("words", "names") and not field.least:
         return "none of these"
     return "" if field.needed else "leave it empty"
 

@@ -26,7 +26,7 @@ from arclore.tui.screens.rows import RowsScreen
 from arclore.tui.screens.sheet import Sheet
 from arclore.tui.screens.sized import TooSmall
 from arclore.tui.thinker import Thinker
-from arclore.tui.widgets.field_box import About, FieldBox
+from arclore.tui.widgets.field_box import TYPED, About, FieldBox
 from arclore.tui.widgets.section import Head, Section
 from arclore.tui.widgets.text import lines, plain
 from textual import events
@@ -102,6 +102,7 @@ class FormScreen(Sheet):
         self.places: list[tuple[str, str]] = []
         self.judged = Judged()
         self.turn = 0  # of the draft: rises with each change
+        self.audited = -1  # the turn of which the audit has spoken
         self.agreed: set[str] = set()  # what may be written over: "file", "other program"
         self.state = ""
         self._pause: Timer | None = None
@@ -120,8 +121,8 @@ class FormScreen(Sheet):
             yield About(id="about")
         yield Footer(show_command_palette=False)
 
-    def on_mount(self) -> None:
-        self.parts[0].fold(True)
+    async def on_mount(self) -> None:
+        await self.parts[0].fold(True)
         self.settle()
         self.parts[0].first_open()
         self.run_worker(in_background(self._load), group="form")
@@ -163,6 +164,7 @@ class FormScreen(Sheet):
     def on_advised(self, event: Advised) -> None:
         event.stop()
         if event.turn == self.turn:
+            self.audited = event.turn
             self.judged = replace(self.judged, advice=event.advice)
             self.paint()
 
@@ -224,12 +226,17 @@ class FormScreen(Sheet):
 
     def settle(self) -> None:
         """Judge the draft, keep it, and show how it stands."""
-        self.judged = replace(judge(self.draft, self.library), advice=self.judged.advice if self._calm is None else {})
         self.keep()
+        advice = self.judged.advice if self.audited == self.turn else {}
+        self.judged = replace(judge(self.draft, self.library), advice=advice)
         self.paint()
 
     def keep(self) -> None:
-        """Write the draft to disk."""
+        """Write the draft to disk, with what was typed at this very moment."""
+        for part in self.parts:
+            for box in part.boxes.values():
+                if box.field.kind in TYPED and box.is_mounted and (value := box.typed()) != self.value(box.field):
+                    self.take(box.field, value)
         try:
             self.store.save(self.draft)
         except OSError as problem:
@@ -319,14 +326,14 @@ class FormScreen(Sheet):
 
     # --- keys -------------------------------------------------------------------------------------------------------
 
-    def action_save(self) -> None:
+    async def action_save(self) -> None:
         """Save it, or go to what keeps it from being saved."""
         if self.state:
             return
         self.settle()
         if self.library is None or not self.judged.whole:
             self.say(f"Not saved yet: {self._standing()}" if self.library else WAIT, "warning")
-            self.action_next()
+            await self.action_next()
             return
         file = file_of(self.draft, self.library)
         if file is not None and "file" not in self.agreed:
@@ -338,13 +345,13 @@ class FormScreen(Sheet):
         work = partial(self._save, deepcopy(self.draft), "other program" in self.agreed)
         self.run_worker(in_background(work), group="save")
 
-    def action_next(self) -> None:
+    async def action_next(self) -> None:
         """Go to the next field that is open, after the one with the focus."""
         boxes = [(part, box) for part in self.parts for box in part.boxes.values() if box.display]
         at = next((n for n, (_, box) in enumerate(boxes) if box.has_focus_within), -1)
         for part, box in [*boxes[at + 1 :], *boxes[: at + 1]]:
             if box.mark in ("fill", "wrong"):
-                part.fold(True)
+                await part.fold(True)
                 self.reading(False)
                 self.call_after_refresh(box.to_focus)
                 return

@@ -79,6 +79,8 @@ class FieldBox(Vertical):
         self.field = field
         self.value = value
         self.mark = "free"
+        self.problem = ""
+        self.chosen: Sequence[str] = ()
 
     def compose(self) -> ComposeResult:
         with Horizontal(classes="row"):
@@ -93,7 +95,7 @@ class FieldBox(Vertical):
         yield Static(classes="problem")
 
     def on_mount(self) -> None:
-        self.note("free", "", [])
+        self._show()
 
     def set_value(self, value: Any) -> None:
         """Put a value into the field without saying so."""
@@ -106,14 +108,18 @@ class FieldBox(Vertical):
 
     def note(self, mark: str, problem: str, chosen: Sequence[str]) -> None:
         """Show the mark of the field's state, its problem, and for a choice what was chosen, a thing a line."""
-        self.mark = mark
-        self.query_one(".name", Static).update(plain(f"{MARKS[mark]} {self.field.label}", "bold"))
+        self.mark, self.problem, self.chosen = mark, problem, chosen
+        if self.is_mounted:
+            self._show()
+
+    def _show(self) -> None:
+        self.query_one(".name", Static).update(plain(f"{MARKS[self.mark]} {self.field.label}", "bold"))
         below = self.query_one(".problem", Static)
-        below.update(plain(problem))
-        below.display = bool(problem)
+        below.update(plain(self.problem))
+        below.display = bool(self.problem)
         for shown in self.query(Chosen):
             empty = plain("(Enter: choose)" if self.value is None else "none")
-            shown.update(lines(*map(plain, chosen)) if chosen else empty)
+            shown.update(lines(*map(plain, self.chosen)) if self.chosen else empty)
 
     def to_focus(self) -> None:
         """Put the focus into the field."""
@@ -121,9 +127,21 @@ class FieldBox(Vertical):
             target.focus()
             self.screen.scroll_to_widget(self, animate=False)
 
+    def typed(self) -> Any:
+        """The value that stands in the field at this moment; for a choice, the one last taken."""
+        for line in self.query(Line):
+            return _number(line.value)
+        for area in self.query(Words):
+            rows = [" ".join(row.split()) for row in area.text.split("\n")]
+            kept = [row for row in rows if row]
+            if self.field.kind == "lines":
+                return kept or ([] if self.field.needed and not self.field.least else None)
+            return " ".join(kept) or None
+        return self.value
+
     def on_input_changed(self, event: Input.Changed) -> None:
         event.stop()
-        self._took(_number(event.value))
+        self._took()
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         event.stop()
@@ -131,18 +149,14 @@ class FieldBox(Vertical):
 
     def on_text_area_changed(self, event: TextArea.Changed) -> None:
         event.stop()
-        rows = [" ".join(row.split()) for row in event.text_area.text.split("\n")]
-        if self.field.kind == "lines":
-            kept = [row for row in rows if row]
-            self._took(kept or ([] if self.field.needed and not self.field.least else None))
-        else:
-            self._took(" ".join(row for row in rows if row) or None)
+        self._took()
 
     def on_opened(self, event: Opened) -> None:
         event.stop()
         self.post_message(self.Wanted(self.field))
 
-    def _took(self, value: Any) -> None:
+    def _took(self) -> None:
+        value = self.typed()
         if value != self.value or type(value) is not type(self.value):
             self.value = value
             self.post_message(self.Typed(self.field, value))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any, ClassVar
 
 from arclore.tui.form.fields import Field, Path
@@ -12,6 +12,7 @@ from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
+from textual.widget import Widget
 from textual.widgets import Static
 
 
@@ -24,11 +25,11 @@ class Head(Static, can_focus=True):
         Binding("up", "step(-1)", "before", show=False),
     ]
 
-    def action_fold(self) -> None:
+    async def action_fold(self) -> None:
         """Open the part and go into it, or close it."""
         section = self.parent
         assert isinstance(section, Section)
-        section.fold(not section.open)
+        await section.fold(not section.open)
         if section.open:
             section.first_open()
 
@@ -39,13 +40,13 @@ class Head(Static, can_focus=True):
         else:
             self.screen.focus_previous()
 
-    def on_click(self, event: events.Click) -> None:
+    async def on_click(self, event: events.Click) -> None:
         event.stop()
-        self.action_fold()
+        await self.action_fold()
 
 
 class Section(Vertical):
-    """Fields under one head; ``value`` gives what stands in a field."""
+    """Fields under one head, made when it is first opened; ``value`` gives what stands in a field."""
 
     def __init__(self, title: str, fields: Sequence[Field], value: Callable[[Field], Any]) -> None:
         super().__init__(classes="section")
@@ -53,33 +54,42 @@ class Section(Vertical):
         self.fields = fields
         self.boxes = {field.path: FieldBox(field, value(field)) for field in fields}
         self.open = False
+        self._hidden: frozenset[str] = frozenset()
 
     def compose(self) -> ComposeResult:
         yield Head()
-        with Vertical(classes="fields"):
-            group = self.title
-            for field in self.fields:
-                alone = sum(each.group == field.group for each in self.fields) == 1
-                if field.group not in ("", group) and not alone:
-                    yield Static(plain(field.group.capitalize(), "underline"), classes="group", name=field.group)
-                group = field.group or self.title
-                yield self.boxes[field.path]
+        yield Vertical(classes="fields")
+
+    def _lines(self) -> Iterator[Widget]:
+        """The boxes, and a line before those of a group."""
+        group = self.title
+        for field in self.fields:
+            alone = sum(each.group == field.group for each in self.fields) == 1
+            if field.group not in ("", group) and not alone:
+                yield Static(plain(field.group.capitalize(), "underline"), classes="group", name=field.group)
+            group = field.group or self.title
+            yield self.boxes[field.path]
 
     def hide(self, names: frozenset[str]) -> None:
         """Show all fields but those of these top names, and the names of groups in which a field is shown."""
         for path, box in self.boxes.items():
             box.display = path[0] not in names
+        self._hidden = names
         shown = {box.field.group for box in self.boxes.values() if box.display}
         for group in self.query(".group"):
             group.display = group.name in shown
 
-    def on_mount(self) -> None:
-        self.fold(False)
+    async def on_mount(self) -> None:
+        await self.fold(False)
 
-    def fold(self, open_it: bool) -> None:
+    async def fold(self, open_it: bool) -> None:
         """Open or close it."""
         self.open = open_it
-        self.query_one(".fields").display = open_it
+        inside = self.query_one(".fields")
+        inside.display = open_it
+        if open_it and not inside.children:
+            await inside.mount(*self._lines())
+            self.hide(self._hidden)
         self.tell()
 
     def tell(self) -> None:

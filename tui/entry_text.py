@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from arclore.engine.library.graph import source_names
+from arclore.engine.library.schema import validator
 from arclore.engine.library.stack import Key, Library
 from arclore.tui.hand import for_hand
 from arclore.tui.library_search import title_of
@@ -59,6 +60,13 @@ def fields(entry: Mapping[str, Any], handed: str) -> list[tuple[str, list[str]]]
         for name, value in entry.items()
         if name not in HIDDEN and value not in ([], {}, "")
     ]
+
+
+def label_of(kind: str, name: str) -> str:
+    """The name of a field in plain words, as its schema gives it."""
+    known: Any = validator(kind).schema
+    told = str(known["properties"].get(name, {}).get("title") or name.replace("_", " "))
+    return told[:1].upper() + told[1:]
 
 
 def _field_lines(name: str, value: Any) -> list[str]:

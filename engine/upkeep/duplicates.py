@@ -11,6 +11,8 @@ from arclore.engine.upkeep.bearing import Entry
 from arclore.engine.upkeep.subject import Subject
 
 NEAR = 0.5  # the same, from which a title that is being typed is worth a look at its neighbour
+HELD = 0.75  # of the typed words, from which they may say in short what a longer title says, where they are
+FEW = 3  # or more
 ALIKE = 0.75  # shared words of all words (Jaccard 1912) from which two texts are near-duplicates
 _WORD = re.compile(r"\w+")
 _SMALL = frozenset(
@@ -40,10 +42,17 @@ def near_duplicates(subject: Subject) -> Iterator[Problem]:
 
 
 def near_titles(title: str, titles: Mapping[str, str], most: int = 3) -> list[tuple[str, float]]:
-    """The ids whose titles share at least half of all words with this one, nearest first, with the share."""
+    """The ids whose titles share half of all words with this one, or hold most of its words; nearest first.
+
+    With each stands the share of all words.
+    """
     mine = _words(title)
-    shares = ((name, _share(mine, _words(other))) for name, other in titles.items())
-    near = [(name, share) for name, share in shares if share >= NEAR]
+    near = []
+    for name, other in titles.items():
+        theirs = _words(other)
+        both = len(mine & theirs)
+        if (share := _share(mine, theirs)) >= NEAR or (both >= FEW and both >= HELD * len(mine)):
+            near.append((name, share))
     return sorted(near, key=lambda found: (-found[1], found[0]))[:most]
 
 

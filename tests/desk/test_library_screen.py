@@ -167,7 +167,7 @@ async def test_a_field_that_another_layer_gives_says_which(desk: Make) -> None:
         await settled(pilot)
         app.thinker.load = lambda: bench  # type: ignore[method-assign]
         await keys(pilot, "l enter enter")
-        assert "Cue (from larkmoor):" in shown(app)
+        assert "The one thought (from larkmoor):" in shown(app)
         assert "Retest:" in shown(app)
 
 

@@ -390,3 +390,6 @@ def test_the_nearest_titles_come_first_and_strangers_not_at_all() -> None:
     }
     assert near_titles("player stands too close, to THE ball", titles) == [("one", 1.0), ("two", 5 / 6)]
     assert near_titles("", titles) == []
+    assert near_titles("stands too close", titles) == [("one", 3 / 5), ("two", 3 / 6)]
+    long = {"long": "the player stands so close that the arms have no room and the heel of the club reaches the ball"}
+    assert [name for name, _ in near_titles("the player stands very close to the ball", long)] == ["long"]

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from arclore.tui.command.page import sentence
-from arclore.tui.entry_text import fields
+from arclore.tui.entry_text import fields, label_of
 from arclore.tui.hand import for_hand
 from arclore.tui.library_search import title_of
 from arclore.tui.widgets.text import heading, lines, plain, points
@@ -20,7 +20,7 @@ def coach_view(entry: Mapping[str, Any], handed: str) -> Content:
     """The entry as the library shows it."""
     body: list[Content | str] = [plain(for_hand(title_of(entry), handed), "bold")] if entry.get("title") else []
     for name, rows in fields({key: item for key, item in entry.items() if key not in ("author", "authors")}, handed):
-        body += [plain(f"{name.capitalize()}:", "bold"), *(plain(f"  {row}") for row in rows)]
+        body += [plain(f"{label_of(str(entry['kind']), name)}:", "bold"), *(plain(f"  {row}") for row in rows)]
     return lines(*body) if body else plain(EMPTY)
 
 

@@ -184,7 +184,7 @@ class LibraryScreen(Sheet):
 
     def read(self) -> None:
         """Show the entry at the end of the way."""
-        from arclore.tui.entry_text import fields, links, sources
+        from arclore.tui.entry_text import fields, label_of, links, sources
 
         assert self.library is not None
         key = self.way[-1]
@@ -192,7 +192,7 @@ class LibraryScreen(Sheet):
         head = (f"{key[0]} {key[1]}", f"Status: {self._status(key)}", " ")
         body: list[Content | str] = [heading(title_of(entry)), *head]
         for name, rows in fields(entry, self.handed):
-            label = f"{name.replace('_', ' ').capitalize()}{self._from(key, name)}:"
+            label = f"{label_of(key[0], name)}{self._from(key, name)}:"
             body += [plain(label, "bold"), *(plain(f"  {row}") for row in rows)]
         body += [plain("Sources:", "bold"), *(plain(f"  {row}") for row in sources(entry, self.library)), " "]
         self.links = links(self.graph, self.library, key)

@@ -168,7 +168,7 @@ async def test_a_field_that_another_layer_gives_says_which(desk: Make) -> None:
         app.thinker.load = lambda: bench  # type: ignore[method-assign]
         await keys(pilot, "l enter enter")
         assert "The one thought (from larkmoor):" in shown(app)
-        assert "Retest:" in shown(app)
+        assert "How it is tested again:" in shown(app)
 
 
 async def test_a_library_that_cannot_be_read_is_said(desk: Make) -> None:

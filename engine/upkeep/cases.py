@@ -51,7 +51,7 @@ def misses(expect: Mapping[str, Any], answer: Mapping[str, Any]) -> Iterator[Mis
     """What an answer (schemas/triage.schema.json) lacks of what a case expects.
 
     One of ``families`` must be among those of the first ``within`` causes, one of ``delivery_faults`` among as many
-    of the likeliest faults; the first cause must be of none of ``not_first``; the rest must be as stated.
+    of the likeliest faults; the first cause must be of none of ``not_first`` and no likelier than ``leading_at_most``; the rest must be as stated.
     """
     within = expect.get("within", WITHIN)
     families = _families(answer)
@@ -59,6 +59,9 @@ def misses(expect: Mapping[str, Any], answer: Mapping[str, Any]) -> Iterator[Mis
     yield from _among("delivery_faults", expect, tuple(fault["id"] for fault in answer["delivery_faults"])[:within])
     if families[:1] and families[0] in expect.get("not_first", ()):
         yield Miss("not_first", f"another family than {families[0]} first", families[0])
+    most = expect.get("leading_at_most")
+    if most is not None and answer["causes"] and answer["causes"][0]["probability"] > most:
+        yield Miss("leading_at_most", f"at most {most:g}", f"{answer['causes'][0]['probability']:.3f}")
     for field, came in (("stop", bool(answer["stop"])), ("need_balls", bool(answer["need_balls"]))):
         if field in expect and expect[field] != came:
             yield Miss(field, _yes(expect[field]), _yes(came))

@@ -14,7 +14,7 @@ from tests.upkeep.conftest import Entry, Small
 ANSWER: dict[str, Any] = {
     "stop": None,
     "need_balls": False,
-    "causes": [{"family": name} for name in ("posture", "grip-hold", "grip-hold", "tee-height")],
+    "causes": [{"family": name, "probability": 0.4} for name in ("posture", "grip-hold", "grip-hold", "tee-height")],
     "delivery_faults": [{"id": name} for name in ("face-open", "steep", "strike-toe", "shallow")],
     "nothing_to_fix": 0.25,
 }
@@ -34,6 +34,8 @@ ANSWER: dict[str, Any] = {
         ({"not_first": ["posture"]}, ["not_first"]),
         ({"stop": False, "need_balls": False}, []),
         ({"stop": True, "need_balls": True}, ["stop", "need_balls"]),
+        ({"leading_at_most": 0.4}, []),
+        ({"leading_at_most": 0.39}, ["leading_at_most"]),
         ({"nothing_to_fix_at_least": 0.25}, []),
         ({"nothing_to_fix_at_least": 0.3}, ["nothing_to_fix_at_least"]),
     ],

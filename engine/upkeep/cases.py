@@ -51,7 +51,8 @@ def misses(expect: Mapping[str, Any], answer: Mapping[str, Any]) -> Iterator[Mis
     """What an answer (schemas/triage.schema.json) lacks of what a case expects.
 
     One of ``families`` must be among those of the first ``within`` causes, one of ``delivery_faults`` among as many
-    of the likeliest faults; the first cause must be of none of ``not_first`` and no likelier than ``leading_at_most``; the rest must be as stated.
+    of the likeliest faults; the first cause must be of none of ``not_first`` and no likelier than ``leading_at_most``;
+    the rest must be as stated.
     """
     within = expect.get("within", WITHIN)
     families = _families(answer)

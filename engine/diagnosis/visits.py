@@ -3,10 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import comb, hypot, sqrt
-
-TWO_SIDED_95 = 1.959963984540054  # standard normal quantile 0.975
-LIKE_ENOUGH = 1.0 + 1e-7  # tables this near in probability count as equally rare
+from math import hypot
 
 
 @dataclass(frozen=True)
@@ -33,28 +30,12 @@ def compare(before: tuple[int, int], now: tuple[int, int]) -> Change:
     for hits, balls in (before, now):
         if not 0 <= hits <= balls or balls < 1:
             raise ValueError(f"{hits} of {balls} balls cannot be")
+    from scipy.stats import binomtest, fisher_exact  # half a second to import: only a second visit compares
+
     p, q = before[0] / before[1], now[0] / now[1]
-    (low_p, high_p), (low_q, high_q) = wilson(*before), wilson(*now)
-    return Change(
-        p, q, fisher(before, now), q - p - hypot(q - low_q, high_p - p), q - p + hypot(high_q - q, p - low_p)
+    (low_p, high_p), (low_q, high_q) = (
+        binomtest(*counts).proportion_ci(method="wilson") for counts in (before, now)
     )
-
-
-def wilson(hits: int, balls: int) -> tuple[float, float]:
-    """95 % score interval of a share (Wilson 1927, Journal of the American Statistical Association 22, 209-212)."""
-    z = TWO_SIDED_95
-    middle = hits + z * z / 2.0
-    reach = z * sqrt(hits * (balls - hits) / balls + z * z / 4.0)
-    low, high = (middle - reach) / (balls + z * z), (middle + reach) / (balls + z * z)
-    return (0.0 if hits == 0 else low), (1.0 if hits == balls else high)
-
-
-def fisher(before: tuple[int, int], now: tuple[int, int]) -> float:
-    """Two-sided chance of tables no likelier than this one, hits and misses in all being what they are."""
-    hits, all_now = before[0] + now[0], now[1]
-    total = comb(before[1] + all_now, hits)
-    ways = {
-        k: comb(before[1], hits - k) * comb(all_now, k)
-        for k in range(max(0, hits - before[1]), min(hits, all_now) + 1)
-    }
-    return min(1.0, sum(w for w in ways.values() if w <= ways[now[0]] * LIKE_ENOUGH) / total)
+    chance = fisher_exact([[hits, balls - hits] for hits, balls in (before, now)]).pvalue
+    low, high = q - p - hypot(q - low_q, high_p - p), q - p + hypot(high_q - q, p - low_p)
+    return Change(p, q, float(chance), float(low), float(high))

@@ -68,7 +68,7 @@ class Case:
         for line in self.shots:
             if line.count:
                 tallies[line.club] = tallies.get(line.club, 0) + line.count
-        return max((LEAST_BALLS - count for count in tallies.values()), default=0) if tallies else 0
+        return max((LEAST_BALLS - count for count in tallies.values() if count < LEAST_BALLS), default=0)
 
 
 def club_used(name: str, library: Library) -> ClubUsed:
@@ -179,10 +179,11 @@ def case_of(given: Mapping[str, Any], library: Library, proposals: Iterable[Mapp
                 shots += [ShotSeen(club, outcome_values(outcome)) for club in clubs]
             else:
                 notes.append(f"{name} as {kind} is left out: say what the ball did instead")
-    for name in given.get("checks", {}):
+    for name, result in given.get("checks", {}).items():
         if name not in library.checks:
             near = nearest(name, library.checks)
             raise CaseError(f"checks: no check is called {name!r}" + (f"; nearest: {near}" if near else ""))
+        known_result(name, result, library.checks[name])
     told = list(shots)
     proposed = []
     for proposal in proposals:
@@ -212,6 +213,16 @@ def case_of(given: Mapping[str, Any], library: Library, proposals: Iterable[Mapp
         avoid=tuple(given.get("avoid", ())),
         notes=tuple(notes),
     )
+
+
+def known_result(name: str, result: str | float, check: Mapping[str, Any]) -> None:
+    """Raises CaseError for a result that the check does not have; a measuring check may also be given a number."""
+    if check["type"] == "measurement" and isinstance(result, (int, float)):
+        return
+    known = [row["id"] for row in check["results"]]
+    if result not in known:
+        number = ["a number"] if check["type"] == "measurement" else []
+        raise CaseError(f"check {name} has no result {result!r}; known: {', '.join([*known, *number])}")
 
 
 def _unsure_variables(names: Iterable[str]) -> frozenset[str]:

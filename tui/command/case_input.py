@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from arclore.engine.diagnosis.case import CaseError, club_used
+from arclore.engine.diagnosis.case import CaseError, club_used, known_result
 from arclore.engine.library.problems import Problem, nearest
 from arclore.engine.library.read import MAX_BYTES, Document, FieldPath, read_yaml
 from arclore.engine.library.schema import check
@@ -114,13 +114,11 @@ def _unknown(document: Document, path: FieldPath, kind: str, name: str, known: A
 
 
 def _unknown_result(document: Document, name: str, result: Any, entry: dict[str, Any]) -> Iterator[Problem]:
-    known = [item["id"] for item in entry["results"]]
-    number = isinstance(result, (int, float))
-    if number and entry["type"] == "measurement":
-        return
-    if number or result not in known:
-        hint = "known: " + ", ".join([*known, *(["a number"] if entry["type"] == "measurement" else [])])
-        yield document.problem(("checks", name), "unknown-result", f"check {name!r} has no result {result!r}", hint)
+    try:
+        known_result(name, result, entry)
+    except CaseError as problem:
+        message, _, hint = str(problem).partition("; ")
+        yield document.problem(("checks", name), "unknown-result", message, hint)
 
 
 def unread_words(document: Document, library: Library) -> list[str]:

@@ -7,8 +7,9 @@ stated share was of those kinds. Where a shot says nothing of a block, its balls
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 
 import numpy as np
@@ -19,6 +20,9 @@ from arclore.engine.quantities import Array
 SCATTER_CLASSES = (1.0, 1.5, 2.2)
 """The ball-to-ball spreads a field is made for; a set of causes uses the nearest to its own."""
 CLASS_BORDERS = (1.22, 1.82)
+VALUES = 3.0  # a variable has about so many: a word said at random names each as often
+LOG_VALUES = math.log(VALUES)
+LEAST_REGION = 0.25  # of a cell: two words that exclude each other have at most so much of one their border crosses
 SILENT_LINE_DOUBT = 0.5
 """How far a line that says nothing of a block leaves it open whether its balls were of the kind another line names."""
 
@@ -133,16 +137,35 @@ def likelihood_field(
     error = max(label_error, seen.unsure)
     if seen.typical:
         kind = seen.kinds[0]
-        typical: Array = (1.0 - error) * _region(condition, kind, bend_class) + error / 3.0 ** len(kind.values)
+        typical: Array = (1.0 - error) * _region(condition, kind, bend_class) + error / VALUES ** len(kind.values)
         return typical
     sd = condition.spread("scatter")[block] * scatter
     log = np.zeros(grid.shape)
-    share = 1.0 / (len(seen.kinds) + 1.0)
-    for kind in seen.kinds:
-        log += kind.balls * np.log(np.clip(grid.blurred(_region(condition, kind, bend_class), sd), 1e-9, 1.0))
+    chance = 0.0  # log of the chance of these balls where words are drawn at random
+    for kind, region in _possible(condition, seen.kinds, bend_class):
+        log += kind.balls * np.log(np.clip(grid.blurred(region, sd), 1e-9, 1.0))
+        chance -= kind.balls * len(kind.values) * LOG_VALUES
     if seen.others > 0:
         other = 1.0 - grid.blurred(claimed(condition, block, seen, bend_class), sd)
         log += seen.others * np.log(np.clip(other, 1e-9, 1.0))
-    balls = sum(kind.balls for kind in seen.kinds) + seen.others
-    result: Array = (1.0 - error) * np.exp(log) + error * share**balls
+        named = sum(VALUES ** -len(kind.values) for kind in seen.kinds)
+        chance += seen.others * math.log(max(1.0 - named, 1.0 / VALUES))
+    result: Array = (1.0 - error) * np.exp(log) + error * math.exp(chance)
     return result
+
+
+def _possible(condition: Condition, kinds: Sequence[Kind], bend_class: int) -> list[tuple[Kind, Array]]:
+    """The kinds with their regions; what is said of all kinds alike is dropped for one that it cannot hold for.
+
+    "Fat or thin, with a mark behind the ball" names thin with a mark, which no ball is: the mark goes with fat ones.
+    """
+    alike = {item for item in kinds[0].values.items() if all(item in kind.values.items() for kind in kinds)}
+    found = []
+    for kind in kinds:
+        region = _region(condition, kind, bend_class)
+        apart = {variable: value for variable, value in kind.values.items() if (variable, value) not in alike}
+        if apart and region.max() <= LEAST_REGION:
+            kind = replace(kind, values=apart)
+            region = _region(condition, kind, bend_class)
+        found.append((kind, region))
+    return found

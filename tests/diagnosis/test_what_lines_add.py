@@ -1,4 +1,4 @@
-"""What a coach's lines must add to an answer. A strict xfail names a fault of the engine, until it is mended."""
+"""What a coach's lines must add to an answer."""
 
 from __future__ import annotations
 
@@ -31,25 +31,21 @@ def test_ten_balls_of_one_kind_say_more_than_five(bench: Bench) -> None:
     assert chance(ten, "path-out-to-in") > chance(five, "path-out-to-in") > 0.8
 
 
-@pytest.mark.xfail(strict=True, reason="evidence.likelihood_field: words by chance weigh 1/3 a ball, not 1/9")
 def test_two_other_balls_of_ten_leave_the_eight_their_say(bench: Bench) -> None:
     found = answer(bench, {**ACROSS, "count": 8}, {"club": "driver", "start": "on-line", "curve": "none", "count": 2})
     assert chance(found, "path-out-to-in") > 0.6
 
 
-@pytest.mark.xfail(strict=True, reason="evidence.alternatives: thin with a mark behind can't be, and silences the line")
 def test_heavy_and_thin_with_a_mark_behind_says_no_less_in_one_line(bench: Bench) -> None:
     apart = answer(bench, HEAVY, {"club": "mid-iron", "contact": ["thin"]})
     together = answer(bench, {**HEAVY, "contact": ["fat", "thin"]})
     assert chance(together, "low-point-behind") == pytest.approx(chance(apart, "low-point-behind"), abs=0.05)
 
 
-@pytest.mark.xfail(strict=True, reason="case.need_balls: five less a count of ten is asked for as -5 more balls")
 def test_enough_balls_ask_for_none_more(bench: Bench) -> None:
     assert answer(bench, {**ACROSS, "count": 10})["need_balls"] == 0
 
 
-@pytest.mark.xfail(strict=True, reason="case_of: the result of a check is not held against the check's own")
 def test_a_result_that_the_check_does_not_have_is_refused(bench: Bench) -> None:
     with pytest.raises(CaseError, match="nonsense"):
         answer(bench, ACROSS, checks={"little-ball-shows-above-the-driver": "nonsense"})

@@ -28,13 +28,13 @@ from typing import Any, ClassVar
 import numpy as np
 from arclore.engine.diagnosis.grid import Axis, Grid, side_share
 from arclore.engine.diagnosis.moves import Amounts, moved
-from arclore.engine.diagnosis.sound import FlightWords, reach_m, sound_strike, steepness_log
+from arclore.engine.diagnosis.sound import FlightWords, reach_m, sound_loft_deg, sound_strike, steepness_log
 from arclore.engine.diagnosis.turned import SPAN_DEG, USUAL_BEND, Ints, Turned
 from arclore.engine.geometry.club import Club
 from arclore.engine.geometry.setup import SetUp
 from arclore.engine.geometry.shot import CONTACTS, TURFS, Delivered, Shot, Swing, deliver, fault_free, shot
-from arclore.engine.geometry.strike import TURF_LOFT_DEG, side_of_face
-from arclore.engine.quantities import Array
+from arclore.engine.geometry.strike import side_of_face
+from arclore.engine.quantities import Array, Number
 
 BLOCKS = ("direction", "strike", "toe", "pace", "body", "line")
 DIRECTION = Grid((Axis(-27.0, 27.0, 0.75), Axis(-27.0, 27.0, 0.75)), fineness=(5, 5))
@@ -116,13 +116,13 @@ class Condition:
         """How much more loft than the fault-free swing has lies between face and path, (rows,)."""
         swing, set_up = moved(self.swing, self.set_up, self.club, change)
         rows = np.broadcast(*[np.asarray(value) for value in change.values()]).shape
+        shift = self._loft_shift_deg(deliver(swing, set_up, self.club), swing.speed_mps)
+        return np.broadcast_to(shift, rows)
+
+    def _loft_shift_deg(self, played: Delivered, head_speed_mps: Number) -> Array:
         usual = deliver(self.swing, self.set_up, self.club)
-        played = deliver(swing, set_up, self.club)
-        kept = played.speed_mps / np.asarray(swing.speed_mps)
-        loft = played.dynamic_loft_deg + TURF_LOFT_DEG * (1.0 - kept) - played.attack_deg
-        kept = usual.speed_mps / np.asarray(self.swing.speed_mps)
-        before = usual.dynamic_loft_deg + TURF_LOFT_DEG * (1.0 - kept) - usual.attack_deg
-        return np.broadcast_to(loft - before, rows)
+        before = sound_loft_deg(usual, self.swing.speed_mps) - usual.attack_deg
+        return np.asarray(sound_loft_deg(played, head_speed_mps) - played.attack_deg - before)
 
     def bend_class(self, loft_shift_deg: Array) -> Ints:
         """The class of bend of changes of loft: which fields of words of direction they use."""
@@ -135,7 +135,8 @@ class Condition:
         played = deliver(swing, set_up, self.club)
         played = replace(played, **{f.name: np.broadcast_to(getattr(played, f.name), rows) for f in fields(played)})
         words = sound_strike(played, self.club, swing.speed_mps)
-        path, face_to_path = self._turned.undone(words.bend, words.start_deg, self.loft_shift_deg(change))
+        loft_shift = self._loft_shift_deg(played, swing.speed_mps)
+        path, face_to_path = self._turned.undone(words.bend, words.start_deg, loft_shift)
         loft, height = self._lofted
         # what the low point alone does to the height is read off the strike grid: only the rest counts as loft
         alone = self._with_attack_alone(played)

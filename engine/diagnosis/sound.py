@@ -36,12 +36,11 @@ def sound_strike(delivered: Delivered, club: Club, head_speed_mps: Number) -> Fl
     The strike toward toe or heel stays, so gear effect stays too. head_speed_mps is the speed before any ground.
     """
     head = club.head
-    kept = delivered.speed_mps / np.asarray(head_speed_mps)
     still = np.zeros_like(delivered.attack_deg)
     sound = replace(
         delivered,
-        speed_mps=np.broadcast_to(np.asarray(head_speed_mps, dtype=float), kept.shape),
-        dynamic_loft_deg=delivered.dynamic_loft_deg + TURF_LOFT_DEG * (1.0 - kept),
+        speed_mps=np.broadcast_to(np.asarray(head_speed_mps, dtype=float), still.shape),
+        dynamic_loft_deg=sound_loft_deg(delivered, head_speed_mps),
         strike_toe_m=np.clip(delivered.strike_toe_m, -ON_FACE * head.heel_edge_m, ON_FACE * head.toe_edge_m),
         strike_up_m=still,
         turn_toe_deg=still,
@@ -57,6 +56,12 @@ def sound_strike(delivered: Delivered, club: Club, head_speed_mps: Number) -> Fl
         finish=np.arctan2(flown.side_m, np.maximum(flown.carry_m, 1.0)),
         height_log=steepness_log(flown.apex_m, far),
     )
+
+
+def sound_loft_deg(delivered: Delivered, head_speed_mps: Number) -> Array:
+    """The loft of a delivery had no ground come before the ball. head_speed_mps: before any ground."""
+    kept = delivered.speed_mps / np.asarray(head_speed_mps)
+    return np.asarray(delivered.dynamic_loft_deg + TURF_LOFT_DEG * (1.0 - kept))
 
 
 def steepness_log(apex_m: Array, carry_m: Array) -> Array:

@@ -96,11 +96,6 @@ class Grid:
             share.append(part)
         return np.stack(flat), np.stack(share)
 
-    def at(self, field: Array, points: Array) -> Array:
-        """The field at points (n, dimensions), by linear interpolation."""
-        places, shares = self.corners(points)
-        return np.asarray((field.ravel()[places] * shares).sum(axis=0))
-
     def scattered(self, points: Array, weights: Array) -> Array:
         """Weights at points (n, dimensions) laid on the grid, each shared linearly by its neighbours."""
         places, shares = self.corners(points)

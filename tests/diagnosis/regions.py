@@ -80,9 +80,9 @@ def _field(model: Model, condition: Condition, family: str, i: int, variable: st
     points = condition.fault_free_point[block] + model.shifts[family][block][i]
     bends = condition.bend_class(model.loft_shifts_deg[family][i])
     fields = [grid.blurred(condition.region(variable, value, int(bend)), spread) for bend in bends]
-    return float(
-        model.size_weights[i] @ [grid.at(field, point[None])[0] for field, point in zip(fields, points, strict=True)]
-    )
+    places, shares = grid.corners(points)
+    values = [field.ravel()[place] @ share for field, place, share in zip(fields, places.T, shares.T, strict=True)]
+    return float(model.size_weights[i] @ values)
 
 
 def _played(

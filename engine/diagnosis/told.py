@@ -33,6 +33,7 @@ def spoken(answer: Answer, case: Case) -> str:
 
 
 def geometry_of(verdict: Verdict, case: Case) -> dict[str, Any]:
+    """A verdict as data: its word, bits and text, the intervals (low, high) predicted, with this golfer's sides."""
     flip = case.handed == "left"
 
     def shown(name: str) -> list[float] | None:
@@ -70,6 +71,7 @@ def _verdict_text(verdict: Verdict, flip: bool) -> str:
 
 
 def intervals_of(delivery: Delivery, club: str, case: Case) -> dict[str, dict[str, float]]:
+    """low, mid and high of what the club did, by quantity, with this golfer's sides."""
     result = delivery.intervals(club)
     if case.handed == "left":
         for name in SIDED:

@@ -10,8 +10,9 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+import yaml
 from arclore.engine.diagnosis.case import CaseError
-from arclore.engine.diagnosis.triage import Bench, triage
+from arclore.engine.diagnosis.triage import Bench, unfolding
 from arclore.engine.library.folder import KIND_OF_FILE, KIND_OF_FOLDER
 from arclore.engine.library.problems import printable, shortened
 from arclore.engine.library.read import MAX_BYTES
@@ -106,7 +107,8 @@ def _effect(name: str, case: Mapping[str, Any], benches: tuple[Bench, Bench]) ->
     answers, unanswered = [], ""
     for side, bench in zip("ab", benches, strict=True):
         try:
-            answers.append(triage(case, bench))
+            *_, answer = unfolding(case, bench, live=True)  # reasons are not compared
+            answers.append(answer)
         except (CaseError, *_UNFIT) as error:
             answers.append({"causes": [], "next_checks": [], "drills": []})
             said = error if isinstance(error, CaseError) else f"lacks what is needed to answer ({error!r})"
@@ -166,9 +168,16 @@ def _retired(row: Mapping[str, Any]) -> str:
 
 def _change(change: Mapping[str, Any]) -> str:
     def value(side: str) -> str:
-        return marked(shortened(change[side], 160)) if side in change else "nothing"
+        return marked(shortened(_spelt(change[side]), 160)) if side in change else "nothing"
 
     return f"{value('was')} → {value('is')}"
+
+
+def _spelt(value: Any) -> str:
+    """A field's value as an entry spells it, on one line."""
+    if isinstance(value, str):
+        return value
+    return yaml.safe_dump(value, default_flow_style=True, allow_unicode=True, width=10**6).removesuffix("...\n").strip()
 
 
 def _told(row: Mapping[str, Any]) -> str:

@@ -79,6 +79,7 @@ class Condition:
     put_right: frozenset[str] = frozenset()
 
     grids: ClassVar[Mapping[str, Grid]] = GRIDS
+    long_tables: ClassVar[tuple[str, ...]] = ("_turned", "_codes", "height_log")  # that take long to lay
     shares_the_swing: ClassVar[bool] = True  # whether the player's own deviation is that of all the other clubs
 
     @cached_property

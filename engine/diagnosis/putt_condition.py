@@ -31,6 +31,7 @@ class PuttCondition(Condition):
         "direction": Grid((Axis(-12.0, 12.0, 0.3), Axis(-9.0, 9.0, 0.25)), fineness=(8, 8)),
         "strike": Grid((Axis(-20.0, 20.0, 1.0), Axis(-12.0, 30.0, 1.5), Axis(-8.0, 8.0, 1.0)), fineness=(2, 2, 4)),
     }
+    long_tables: ClassVar[tuple[str, ...]] = ("_codes",)
     shares_the_swing: ClassVar[bool] = False  # a stroke of its own
 
     @cached_property

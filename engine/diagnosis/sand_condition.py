@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import fields, replace
 from functools import cached_property
+from typing import ClassVar
 
 import numpy as np
 from arclore.engine.diagnosis.condition import NO_HEIGHT_LOG, SAYS_NOTHING, Condition
@@ -25,6 +26,8 @@ FAR_BEHIND_M = 0.12  # an entry beyond the 5 to 10 cm of a sound one by more tha
 
 class SandCondition(Condition):
     """A wedge in sand, a level and a set-up; see Condition."""
+
+    long_tables: ClassVar[tuple[str, ...]] = ("_codes", "height_log")
 
     @cached_property
     def swing(self) -> Swing:

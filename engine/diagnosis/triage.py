@@ -45,7 +45,6 @@ NEEDED_SETTINGS = (
     "safety",
 )
 REHEARSED = {"start": "left", "curve": "left", "height": "low", "contact": ["clean"], "turf": ["none"]}
-LONG_TABLES = ("flight_of_direction", "contacts", "height_log")  # of a condition of the full swing
 MOST_SHAPLEY_ANSWERS, MOST_LIVE_ANSWERS = 8, 3
 SHOWN_CAUSES = 12
 USUAL_LEVEL = "intermediate"  # whose swing the geometry plays where the level is not known
@@ -131,7 +130,7 @@ class Bench:
     def lay_tables(self, club: str, level: str, still: Callable[[], None] = lambda: None) -> None:
         """Play what a club does all over its grids. It may run beside a ranking; still: as in ``ranking``."""
         condition = self._plain_of(club_used(club, self.library), level)
-        for name in LONG_TABLES:
+        for name in condition.long_tables:
             still()
             getattr(condition, name)
 

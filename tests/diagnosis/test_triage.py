@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from arclore.engine.diagnosis.case import CaseError
+from arclore.engine.diagnosis.case import CLUB_FAMILIES, CaseError
 from arclore.engine.diagnosis.delivery import Delivery
 from arclore.engine.diagnosis.triage import Bench, LibraryError, triage
 from arclore.engine.library.stack import load_library
@@ -212,3 +212,10 @@ def test_a_library_without_causes_or_settings_says_so_in_one_line(bench: Bench) 
     with pytest.raises(LibraryError, match="lacks blur, priority") as caught:
         triage(case, Bench(replace(bench.library, settings=older)))
     assert "\n" not in str(caught.value)
+
+
+@pytest.mark.parametrize("family", CLUB_FAMILIES)
+def test_every_club_can_be_worked_out_beforehand(bench: Bench, family: str) -> None:
+    """What a coach does not wait for must not fail unseen."""
+    bench.lay_tables(family, "novice")
+    bench.rehearse([family], "novice", 1)

@@ -17,10 +17,19 @@ ASKED = "asked"  # stands for an answer that is still awaited
 NOT_SAID = (None, SKIPPED, UNSURE, ASKED)
 MOST_EVENTS = 5000
 WORDS_SAFETY = "safety:words"
-FLIGHT = ("start", "curve", "height", "contact", "turf")
+FLIGHT = ("start", "curve", "height", "contact", "turf", "finish")
 LISTS = ("contact", "turf")  # of which a shot may name several
-VARIES = {"start": "start-line-scatter", "curve": "two-way-miss"}
-"""The symptom that stands for "it varies" where one side cannot be named."""
+VARIES = {
+    "start": {"putt": "putts-start-on-both-sides", "": "start-line-scatter"},
+    "curve": {"": "two-way-miss"},
+    "finish": {
+        "putt": "putt-pace-varies",
+        "sand": "sand-distances-vary",
+        "pitch": "wedge-distances-vary",
+        "chip": "wedge-distances-vary",
+    },
+}
+"""The symptom that stands for "it varies" where one side cannot be named, by club; "" for all others."""
 Event = tuple[str, Any]
 
 
@@ -122,7 +131,12 @@ def case_input(lesson: Lesson) -> dict[str, Any]:
         "level": stated.get("level", "unknown"),
         "shots": [_shot(club, stated, said, lesson.handed) for club in lesson.clubs],
     }
-    present = [VARIES[name] for name in VARIES if any(stated.get(f"{name}@{c}") == "varies" for c in lesson.clubs)]
+    present = [
+        of_club.get(club, of_club.get("", ""))
+        for name, of_club in VARIES.items()
+        for club in lesson.clubs
+        if stated.get(f"{name}@{club}") == "varies"
+    ]
     present += [finding for proposal in said for finding in proposal.get("findings", ())]
     if present:
         case["present"] = list(dict.fromkeys(present))
@@ -145,7 +159,7 @@ def _shot(club: str, stated: Mapping[str, Any], said: Iterable[Mapping[str, Any]
         value = stated.get(f"{variable}@{club}")
         if value is None:
             value = next((v for p in said if (v := _accepted(p, variable, handed)) is not None), None)
-        if value is None or value == "varies":
+        if value is None or value in ("varies", "as-meant"):
             continue
         if variable == "curve":
             shot["curve"], _, bend = str(value).partition("-")
@@ -155,9 +169,6 @@ def _shot(club: str, stated: Mapping[str, Any], said: Iterable[Mapping[str, Any]
             shot[variable] = [value] if isinstance(value, str) else list(value)
         else:
             shot[variable] = value
-    finish = next((v for p in said if (v := _accepted(p, "finish", handed)) is not None), None)
-    if finish is not None:
-        shot["finish"] = finish
     balls = stated.get(f"balls@{club}")
     if isinstance(balls, str) and balls.isdecimal():
         shot["count"] = int(balls)

@@ -66,9 +66,12 @@ CLUBS = (
     Choice("mid-iron", "mid iron"),
     Choice("short-iron", "short iron"),
     Choice("wedge", "wedge, full swing"),
+    Choice("pitch", "pitch"),
+    Choice("chip", "chip"),
+    Choice("sand", "sand shot"),
+    Choice("putt", "putt"),
 )
 CLUB_WORDS = {choice.value: choice.label.split(",")[0] for choice in CLUBS}
-FROM_TEE = ("driver",)
 YES_NO = (Choice("no", "no", letter="n"), Choice("yes", "yes", letter="y"))
 HANDED = Question(
     "handed",
@@ -110,7 +113,7 @@ WHICH_CLUBS = Question(
     several=MOST_CLUBS,
     hint="One swing is played through every club you name: two clubs tell more than one.",
 )
-OF_A_CLUB = (
+START, CURVE, HEIGHT, CONTACT = (
     Question(
         "start",
         "Where did the ball start, before any bend?",
@@ -183,6 +186,63 @@ TEE = Question(
         Choice("behind", "a scuff before the tee"),
     ),
 )
+SAND_MARK = Question(
+    "turf",
+    "What does the sand show?",
+    "sand",
+    (
+        Choice("none", "no mark"),
+        Choice("after", "a shallow mark from under the ball on"),
+        Choice("deep", "a deep mark"),
+        Choice("behind", "a mark that begins far behind the ball"),
+    ),
+)
+SPLASH = Question(
+    "contact",
+    "What did the club meet? Several may be chosen.",
+    "contact",
+    (
+        Choice("clean", "sand, and the ball came out on it"),
+        Choice("fat", "too much sand: the ball stayed in or near"),
+        Choice("thin", "the ball itself, low, and it flew far"),
+        Choice("top", "the ball's upper half"),
+        Choice("heel", "toward the heel"),
+        Choice("toe", "toward the toe"),
+        Choice("shank", "off the neck of the club"),
+        Choice("miss", "missed the ball"),
+    ),
+    several=8,
+)
+TOUCH = Question(
+    "contact",
+    "Where on the face was the ball met? Several may be chosen.",
+    "met",
+    (
+        Choice("clean", "the middle"),
+        Choice("heel", "toward the heel"),
+        Choice("toe", "toward the toe"),
+        Choice("fat", "the green before the ball"),
+    ),
+    several=4,
+    hint="Mark the face rather than ask: players feel it poorly.",
+)
+LAUNCH = Question(
+    "height",
+    "How did the ball leave the face?",
+    "left the face",
+    (Choice("low", "pressed into the green first"), Choice("normal", "rolled or skimmed"), Choice("high", "hopped")),
+)
+DISTANCE = Question(
+    "finish",
+    "How far did it go, set against what was meant?",
+    "went",
+    (
+        Choice("short", "too short"),
+        Choice("as-meant", "as meant"),
+        Choice("long", "too far"),
+        Choice("varies", "now short, now far"),
+    ),
+)
 BALLS = Question(
     "balls",
     "On how many balls was this seen?",
@@ -226,10 +286,22 @@ def spared(flags: Sequence[str]) -> Question:
     )
 
 
+FULL_SWING = (START, CURVE, HEIGHT, CONTACT, TURF)
+SHORT_SHOT = (START, HEIGHT, CONTACT, TURF, DISTANCE)
+ASKED = {
+    "driver": (START, CURVE, HEIGHT, CONTACT, TEE),
+    "pitch": SHORT_SHOT,
+    "chip": SHORT_SHOT,
+    "sand": (START, HEIGHT, SPLASH, SAND_MARK, DISTANCE),
+    "putt": (START, LAUNCH, TOUCH, DISTANCE),
+}
+"""What is asked of a club's ball, where it is not what is asked of a full swing from the turf."""
+
+
 def club_questions(club: str) -> list[Question]:
     """The questions about one club."""
     words = CLUB_WORDS.get(club, club)
-    asked = [*OF_A_CLUB, TEE if club in FROM_TEE else TURF, BALLS]
+    asked = (*ASKED.get(club, FULL_SWING), BALLS)
     return [
         Question(
             f"{q.id}@{club}", f"{words}: {q.ask[:1].lower()}{q.ask[1:]}", f"{words} {q.short}", q.choices,

@@ -68,6 +68,35 @@ async def test_a_whole_lesson_by_keys_alone(tmp_path: Path, size: tuple[int, int
         assert "Caution" in shown(app)
 
 
+@pytest.mark.parametrize(
+    ("clubs", "typed", "shots"),
+    [
+        ("9", "1 2 3 enter 3 1 5", [{"club": "chip", "contact": ["top"], "turf": ["deep"], "finish": "short"}]),
+        ("a", "2 2 2 enter 2 1 5", [{"club": "sand", "contact": ["fat"], "turf": ["after"], "finish": "short"}]),
+        ("b", "3 2 1 enter 4 5", [{"club": "putt", "start": "right", "contact": ["clean"]}]),
+    ],
+)
+async def test_short_shots_are_asked_about_in_their_own_words(
+    tmp_path: Path, clubs: str, typed: str, shots: list[dict[str, Any]]
+) -> None:
+    """From the sand and on the green the questions are others; what cannot be drawn or tried is said."""
+    app = real_desk(tmp_path)
+    async with app.run_test(size=(80, 30)) as pilot:
+        await settled(pilot)
+        await keys(pilot, "1 1 1 1 1 1 enter " + clubs + " enter " + typed)
+        screen = app.lesson_screen
+        assert screen.told == ""
+        assert screen.asked is not None
+        for wanted, seen in zip(shots, screen.asked["shots"], strict=True):
+            assert wanted.items() <= seen.items()
+        assert ("putt-pace-varies" in screen.asked.get("present", ())) == (clubs == "b")
+        assert screen.flow.answer is not None and screen.flow.answer["causes"]
+        await keys(pilot, "p")
+        assert ("not drawn here" in shown(app)) == (clubs != "9")
+        await keys(pilot, "i")
+        assert ("cannot be tried" in " ".join(n.message for n in app._notifications)) == (clubs != "9")
+
+
 async def test_a_left_handers_lesson_is_the_mirror_of_a_right_handers(tmp_path: Path) -> None:
     one, _, right = await lesson(tmp_path / "a", (80, 44), WHO.format(hand=1) + " 1 5")
     two, _, left = await lesson(tmp_path / "b", (80, 44), WHO.format(hand=2) + " 3 1")

@@ -115,6 +115,6 @@ class Openers(Screen[None]):
             return
         clubs = self._clubs(answer)
         if not clubs:
-            self.say("Nothing is known of a full swing yet.", "warning")
+            self.say("Putts and sand shots cannot be tried out here; other shots can once a club is named.", "warning")
             return
         self.app.push_screen(WhatIfScreen(self.thinker, answer, clubs, self.marked, self.shelf.units))

@@ -105,6 +105,9 @@ class PicturePane(VerticalScroll):
         try:
             library = self.thinker.load().library
             found = pairs(library, answer, marked)
+            if not found:
+                self.post_message(Drawn(serial, ["Putts and sand shots are not drawn here."], [], 1))
+                return
             pair = found[number % len(found)]
             handed: Handed = "left" if answer["handed"] == "left" else "right"
             rows = [pair.title, "", *sketch(pair.strokes, handed, columns, ascii_only())]
@@ -123,7 +126,8 @@ class PicturePane(VerticalScroll):
         place = f"Picture {self.number + 1} of {event.count}" if event.count > 1 else "Picture"
         rows = Content("\n").join([plain(row) for row in event.rows])
         told = [part for words in event.words for part in (" ", plain(words))]
-        self._put(lines(heading(place), rows, *told, " ", NOTE.format(limits=model_limits(self.units))))
+        note = (" ", NOTE.format(limits=model_limits(self.units))) if told else ()
+        self._put(lines(heading(place), rows, *told, *note))
 
     def _put(self, content: Content) -> None:
         self.query_one("#picture", Static).update(content)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import tempfile
@@ -10,7 +11,6 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-import yaml
 from arclore.engine.diagnosis.case import CaseError
 from arclore.engine.diagnosis.triage import Bench, unfolding
 from arclore.engine.library.folder import KIND_OF_FILE, KIND_OF_FOLDER
@@ -175,9 +175,7 @@ def _change(change: Mapping[str, Any]) -> str:
 
 def _spelt(value: Any) -> str:
     """A field's value as an entry spells it, on one line."""
-    if isinstance(value, str):
-        return value
-    return yaml.safe_dump(value, default_flow_style=True, allow_unicode=True, width=10**6).removesuffix("...\n").strip()
+    return value if isinstance(value, str) else json.dumps(value, ensure_ascii=False, default=str)
 
 
 def _told(row: Mapping[str, Any]) -> str:

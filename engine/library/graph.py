@@ -56,7 +56,7 @@ SOURCE, RESULT = "source", "result"  # what a field may name besides entries
 
 
 def build_graph(library: Library) -> tuple[nx.MultiDiGraph, list[Problem]]:
-    """The graph of the library's entries and the sorted rows of what they name wrongly.
+    """The graph of the library's entries and the sorted rows of what they, and those left out, name wrongly.
 
     Nodes and edges come in one order whatever the hash seed. An edge holds what stands beside the name in the
     entry (``how_often`` of a ``leads_to``). A name of an entry that doesn't exist makes a row and no edge.
@@ -81,6 +81,8 @@ def build_graph(library: Library) -> tuple[nx.MultiDiGraph, list[Problem]]:
                     graph.add_edge(*reversed(ends), key=relation.name, **beside)
         problems += names.wrong_sources(document)
         problems += _wrong_results(library, document)
+    for document in library.spoiled:
+        problems += names.of(document)
     for name, (fields, message) in _ACYCLIC.items():
         problems += _cycles(library, graph, name, fields, message)
     return graph, sorted(problems)
@@ -93,14 +95,7 @@ def source_names(entry: Mapping[str, Any]) -> list[str]:
 
 def wrong_names(library: Library, document: Document) -> list[Problem]:
     """The sorted rows of what one document names wrongly; it need not stand in the library, nor be whole."""
-    names = _Names(library)
-    rows = [*names.wrong_sources(document), *_wrong_results(library, document)]
-    for relation in _relations(document.value["kind"]):
-        for path, name, _ in _named(document.value, relation.path):
-            row = names.wrong(document, path, (relation.target, name))
-            if row:
-                rows.append(row)
-    return sorted(rows)
+    return sorted([*_Names(library).of(document), *_wrong_results(library, document)])
 
 
 def names_what(kind: str, path: tuple[str, ...]) -> str:
@@ -149,6 +144,15 @@ class _Names:
         self.library = library
         self.hints: dict[Key, str] = {}
         self.troubled = {tuple(row.path.rsplit("/", 2)[-2:]) for row in library.problems}
+
+    def of(self, document: Document) -> Iterator[Problem]:
+        """What a document names wrongly; it need not be whole."""
+        for relation in _relations(document.value["kind"]):
+            for path, name, _ in _named(document.value, relation.path):
+                row = self.wrong(document, path, (relation.target, name))
+                if row:
+                    yield row
+        yield from self.wrong_sources(document)
 
     def wrong(self, document: Document, path: FieldPath, target: Key) -> Problem | None:
         kind, name = target

@@ -28,7 +28,7 @@ class Library:
 
     ``documents`` and ``origin`` are keyed by (kind, id); a document knows the place of every field, also of
     the fields it leaves to the entry it amends. ``sources`` are keyed by their id.
-    ``waivers``: each layer that has a file of them, with that file.
+    ``waivers``: each layer that has a file of them, with that file. ``spoiled``: entries left out for their problems.
     """
 
     clubs: dict[str, dict[str, Any]] = field(default_factory=dict)
@@ -44,6 +44,7 @@ class Library:
     origin: dict[Key, Path] = field(default_factory=dict)
     documents: dict[Key, Document] = field(default_factory=dict)
     waivers: list[tuple[Path, Document]] = field(default_factory=list)
+    spoiled: list[Document] = field(default_factory=list)
 
     def of_kind(self, kind: str) -> dict[str, dict[str, Any]]:
         """The entries of a kind, by id."""
@@ -87,6 +88,7 @@ class _Stack:
         self.sources: dict[str, dict[str, Any]] = {}
         self.problems: list[Problem] = []
         self.waivers: list[tuple[Path, Document]] = []
+        self.spoiled: list[Document] = []
 
     def lay(self, layer: Path) -> None:
         if not layer.is_dir():
@@ -144,6 +146,8 @@ class _Stack:
         if self._sound(document, kind) and self._named(document, name):
             self.documents[kind, name] = document
             self.origin[kind, name] = layer
+        elif document.value.get("kind") == kind:
+            self.spoiled.append(document)
 
     def _amended(self, document: Document, kind: str) -> Document | None:
         """The entry below with the fields of this document in place of its own."""
@@ -186,4 +190,5 @@ class _Stack:
             origin={key: self.origin[key] for key in keys},
             documents={key: self.documents[key] for key in keys},
             waivers=self.waivers,
+            spoiled=self.spoiled,
         )

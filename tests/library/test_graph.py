@@ -60,6 +60,15 @@ def test_an_unknown_name_is_a_row_at_its_place_and_no_node(entry: Entry, write: 
     assert row.hint == "nearest: stings"
 
 
+def test_an_entry_left_out_is_told_its_wrong_names_at_once(entry: Entry, write: Write) -> None:
+    cause = entry("cause", leads_to=[{"symptom": "stingz", "how_often": "often"}], stage="nowhere", upstream_of=7)
+    library = load_layers([write(entry("symptom"), cause)])
+    assert [row.field for row in library.problems] == ["stage", "upstream_of"]
+    graph, problems = build_graph(library)
+    assert [(row.code, row.field) for row in problems] == [("unknown-id", "leads_to.0.symptom")]
+    assert len(graph) == 1
+
+
 def test_a_name_of_an_entry_left_out_says_so(entry: Entry, write: Write) -> None:
     cause = entry("cause", leads_to=[{"symptom": "stings", "how_often": "often"}])
     _, problems = build_graph(load_layers([write(entry("symptom", leak="now and then"), cause)]))

@@ -12,9 +12,9 @@ from typing import Any
 from arclore.engine.library.atomic import write_new, write_text
 from arclore.engine.library.problems import Problem, nearest, shortened
 from arclore.engine.library.read import Document, read_yaml, shown
-from arclore.engine.library.schema import bare_sides, check, unseen_text, validator
+from arclore.engine.library.schema import check, text_rows, validator
 from arclore.engine.library.stack import FOLDER_OF_KIND, Library
-from arclore.engine.upkeep.entry_file import EditError, dumped, edited
+from arclore.engine.upkeep.entry_file import dumped, edited
 from arclore.engine.upkeep.history import History
 from arclore.engine.upkeep.layers import BUILT_IN_ID, library_id
 from arclore.engine.upkeep.people import person, same
@@ -198,7 +198,7 @@ def _rows(entry: Mapping[str, Any], kind: str, path: Path) -> list[Problem]:
     document, rows = read_yaml(dumped(entry), shown(path))
     if document is None:
         return rows
-    return sorted({*rows, *check(document, kind), *bare_sides(document), *unseen_text(document)})
+    return sorted({*rows, *check(document, kind), *text_rows(document)})
 
 
 def _id_rows(name: str, path: Path) -> list[Problem]:
@@ -231,6 +231,3 @@ def _wanted(schema: Mapping[str, Any]) -> str:
         return f"[{_wanted(schema.get('items', {}))}, …]"
     about = {"string": "text", "number": "a number", "integer": "a whole number", "boolean": "true or false"}
     return about.get(str(kind), "a value")
-
-
-__all__ = ["AuthorError", "Desk", "EditError", "field_value"]

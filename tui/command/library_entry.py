@@ -9,10 +9,11 @@ from pathlib import Path
 
 from arclore.engine.library.problems import Problem
 from arclore.engine.library.stack import personal_folder
+from arclore.engine.upkeep.entry_file import EditError
 from arclore.engine.upkeep.git import GitError
 from arclore.engine.upkeep.history import history_of, me
 from arclore.engine.upkeep.layers import LayerError, load_with
-from arclore.engine.upkeep.new_entry import AuthorError, Desk, EditError, field_value
+from arclore.engine.upkeep.new_entry import AuthorError, Desk, field_value
 from arclore.tui.command.exits import Exit, WrongUseError
 from arclore.tui.command.library_folder import folder_of
 from arclore.tui.command.library_questions import ask

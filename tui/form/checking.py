@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from arclore.engine.library.graph import wrong_names
 from arclore.engine.library.problems import Problem
-from arclore.engine.library.schema import bare_sides, check, unseen_text
+from arclore.engine.library.schema import check, text_rows
 from arclore.engine.library.stack import Library
 from arclore.engine.upkeep.audit import audit_entry
 from arclore.engine.upkeep.duplicates import near_titles
@@ -45,7 +45,7 @@ def judge(draft: Draft, library: Library | None) -> Judged:
     to_fill = missing(fields, draft.entry, required) - ({("id",)} if draft.changing else frozenset())
     if not draft.writer.strip():
         to_fill |= {("writer",)}
-    rows = [*check(document, draft.kind), *bare_sides(document), *unseen_text(document)]
+    rows = [*check(document, draft.kind), *text_rows(document)]
     near: list[tuple[str, str]] = []
     taken: dict[Path, str] = {}
     if library is not None:

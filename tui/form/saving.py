@@ -9,10 +9,11 @@ from pathlib import Path
 from typing import Any
 
 from arclore.engine.library.stack import BUILT_IN, Library, load_layers, personal_folder
+from arclore.engine.upkeep.entry_file import EditError
 from arclore.engine.upkeep.git import GitError
 from arclore.engine.upkeep.history import history_of, me
 from arclore.engine.upkeep.layers import BUILT_IN_ID, LayerError, library_id, read_layers
-from arclore.engine.upkeep.new_entry import FIXED, AuthorError, Desk, EditError
+from arclore.engine.upkeep.new_entry import FIXED, AuthorError, Desk
 from arclore.tui.form.draft import Draft
 from arclore.tui.form.fields import ordered
 

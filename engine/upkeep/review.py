@@ -6,7 +6,6 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
-from io import StringIO
 from pathlib import Path
 from typing import Any
 
@@ -70,7 +69,9 @@ def read_reviews(folder: Path) -> tuple[list[Review], list[Person] | None, list[
 
 def write_review(folder: Path, review: Mapping[str, Any]) -> tuple[Path | None, list[Problem]]:
     """Write a review as a file of its own and return its path, or the rows that say what is wrong with it."""
-    text = _as_yaml(review)
+    from arclore.engine.upkeep.entry_file import dumped  # brings the writer of YAML, which reading does without
+
+    text = dumped(review)
     document, rows = read_yaml(text, "review")
     rows = rows or ([*check(document, "review"), *unseen_text(document)] if document else [])
     if rows:
@@ -112,13 +113,3 @@ def _review(value: Mapping[str, Any], path: str) -> Review:
 
 def _person(value: Mapping[str, str]) -> Person:
     return Person(value["name"], value.get("email", ""))
-
-
-def _as_yaml(value: Mapping[str, Any]) -> str:
-    from ruamel.yaml import YAML
-
-    yaml = YAML()
-    yaml.width = 110
-    out = StringIO()
-    yaml.dump(dict(value), out)
-    return out.getvalue()

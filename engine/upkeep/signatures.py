@@ -16,12 +16,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from arclore.engine.library.problems import Problem, shortened
-from arclore.engine.library.read import read_yaml, shown
+from arclore.engine.library.read import shown
 from arclore.engine.upkeep import git
 from arclore.engine.upkeep.changes import Change
 from arclore.engine.upkeep.history import History
 from arclore.engine.upkeep.people import Person
-from arclore.engine.upkeep.signers import SETTING, SETTINGS_FILE, Signers, signers_of
+from arclore.engine.upkeep.signers import SETTINGS_FILE, Signers, named_list, signers_of
 
 _OLDEST_GIT = (2, 34)  # the first to verify SSH signatures
 _FORMAT = "--format=%H%x02%G?%x02%GS%x02%GK"
@@ -43,10 +43,7 @@ class Signature:
 def demanded(folder: Path) -> bool:
     """Whether a library wants its reviews signed; one whose ``library.yaml`` can't be read may have wanted it."""
     path = folder / SETTINGS_FILE
-    if not path.exists() and not path.is_symlink():
-        return False
-    document, _ = read_yaml(path)
-    return document is None or SETTING in document.value
+    return (path.exists() or path.is_symlink()) and named_list(path) is not None
 
 
 def signatures(

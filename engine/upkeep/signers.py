@@ -29,10 +29,10 @@ class Signers:
     refused: str = ""
 
 
-def named_list(settings: str) -> str | None:
-    """The list that the text of a ``library.yaml`` names, None where it names none.
+def named_list(settings: str | Path) -> str | None:
+    """The list that a ``library.yaml``, or the text of one, names, None where it names none.
 
-    A text that can't be read may have named one: its list has no name.
+    What can't be read may have named one: its list has no name.
     """
     document, _ = read_yaml(settings)
     if document is None:

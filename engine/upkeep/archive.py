@@ -64,7 +64,7 @@ def read_archive(path: Path) -> dict[str, bytes]:
         raise ArchiveError(f"{shown(path)} can't be read: {error.strerror or error}") from None
     except (zipfile.BadZipFile, zlib.error, EOFError, struct.error) as error:
         raise ArchiveError(f"{shown(path)} is a damaged zip file: {shortened(error, 100)}") from None
-    except (NotImplementedError, RuntimeError, ValueError, OverflowError, MemoryError) as error:
+    except (RuntimeError, ValueError, OverflowError, MemoryError) as error:
         raise ArchiveError(f"{shown(path)} can't be unpacked: {shortened(error, 100)}") from None
 
 

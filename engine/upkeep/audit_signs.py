@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from itertools import combinations
 
@@ -23,7 +22,7 @@ def wrong_sides(subject: Subject) -> Iterator[Problem]:
     """Measured results named after one side whose range lies on the other: + is away, open, toe, ahead and up."""
     for name, check in subject.checks.items():
         for index, result in enumerate(check["results"] if check["type"] == "measurement" else ()):
-            sign = next((SIDES[word] for word in re.split("-", result["id"]) if word in SIDES), 0.0)
+            sign = next((SIDES[word] for word in result["id"].split("-") if word in SIDES), 0.0)
             open_end = ("from" in result) - ("to" in result)  # + where the range goes on upward, - downward
             if sign * open_end < 0:
                 side = "+" if sign > 0 else "-"

@@ -173,12 +173,11 @@ def inseparable(subject: Subject) -> Iterator[Problem]:
     """Causes with the same findings and the same flight that no check tells apart."""
     if subject.model is None:
         return
-    flights: Flights | None = None
+    flights, readings = Flights(subject), Readings(subject)  # both work at their first use
     for first, second in _same_but_for_flight(subject, subject.model):
-        flights = flights or Flights(subject)  # slow, and seldom needed: nearly all pairs have a check
         i, j = (subject.model.place[name] for name in (first, second))
         likeness = float(flights.alike(i)[j]) * _findings_alike(subject, first, second)
-        if likeness >= SAME_IN_ALL and Readings(subject).best(first, second)[1] < TELLING:
+        if likeness >= SAME_IN_ALL and readings.best(first, second)[1] < TELLING:
             message = f"nothing tells it from {second!r}: same flight, same findings, no check"
             hint = "name one of the two in a check, or merge them"
             yield subject.problem("cause", first, ("id",), "inseparable", message, hint)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import contextlib
 import re
+from abc import ABC, abstractmethod
 from typing import Any
 
 from arclore.engine.library.problems import shortened
@@ -86,7 +87,7 @@ def _flag(name: str) -> str:
     return "--" + name.replace("_", "-")
 
 
-class _Said(argparse.Action):
+class _Said(argparse.Action, ABC):
     """Writes what a flag says into the case, in the shape of a case file."""
 
     def __call__(self, parser: Any, given: Any, values: Any, flag: str | None = None) -> None:
@@ -95,8 +96,9 @@ class _Said(argparse.Action):
             given.case = {}
         self.put(given.case, values, str(flag))
 
+    @abstractmethod
     def put(self, case: dict[str, Any], value: Any, flag: str) -> None:
-        raise NotImplementedError
+        """Write the value into the case."""
 
     def refuse(self, message: str) -> None:
         raise argparse.ArgumentError(self, message)

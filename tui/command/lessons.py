@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
+from typing import Any
 
 from arclore.engine.library.problems import nearest, printable, shortened
 from arclore.tui.command.exits import Exit, WrongUseError
@@ -20,7 +21,7 @@ def run_list(given: argparse.Namespace) -> Exit:
         return Exit.DONE
     for saved in found:
         row = _row(saved)
-        clubs = ", ".join(row["clubs"]) or "no club"  # type: ignore[arg-type]
+        clubs = ", ".join(row["clubs"]) or "no club"
         state = "finished" if saved.finished else "unfinished"
         print(printable(f"{saved.id}  {row['saved']}  {state}  {counted(saved.lesson.done, 'answer')}  {clubs}"))
     if not found:
@@ -47,7 +48,7 @@ def run_delete(given: argparse.Namespace) -> Exit:
     return Exit.DONE
 
 
-def _row(saved: Saved) -> dict[str, object]:
+def _row(saved: Saved) -> dict[str, Any]:
     lesson = saved.lesson
     return {
         "id": saved.id,

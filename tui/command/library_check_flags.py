@@ -8,8 +8,8 @@ from typing import Any
 ABOUT = """\
 Check a library: every file is read and held against its schema, every name it
 uses is looked up, and what the entries mean is audited: drills against the
-geometry, causes against the checks that tell them apart. Without a folder the built-in library with the shared ones
-and your own one laid over it is checked."""
+geometry, causes against the checks that tell them apart. Without a folder the
+built-in library with the shared ones and your own laid over it is checked."""
 
 
 def add_actions(actions: Any) -> None:

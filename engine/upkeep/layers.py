@@ -13,6 +13,7 @@ import shutil
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
+from typing import Any
 
 import platformdirs
 from arclore.engine.library.atomic import write_text
@@ -173,6 +174,11 @@ def _added(layers: list[Layer], folder: Path, name: str, namespace: str, address
 
 def library_id(folder: Path) -> str:
     """The id in a folder's ``library.yaml``. Raises LayerError where there is none that is sound."""
+    return str(own_settings(folder)["id"])
+
+
+def own_settings(folder: Path) -> dict[str, Any]:
+    """What a folder's ``library.yaml`` says. Raises LayerError where there is none that is sound."""
     path = folder / "library.yaml"
     if not path.is_file() or path.is_symlink():
         raise LayerError(f"{shown(folder)} holds no library.yaml: write one with schema, kind, id, title, version")
@@ -180,7 +186,7 @@ def library_id(folder: Path) -> str:
     rows = rows or (check(document, "library") if document else [])
     if document is None or rows:
         raise LayerError(rows[0].row())
-    return str(document.value["id"])
+    return document.value
 
 
 def replaced_settings(folder: Path) -> list[str]:

@@ -17,6 +17,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+from arclore.engine.library.folder import REVIEWERS, REVIEWS
 from arclore.engine.library.graph import build_graph
 from arclore.engine.library.problems import Problem
 from arclore.engine.library.read import Document, read_yaml
@@ -75,8 +76,9 @@ def make(
         for path in (each.review.path for each in status.reviews):
             if _settled(path, history):
                 files[path] = _lf(folder / path)
-    if (folder / "reviews" / "reviewers.yaml").is_file():
-        files["reviews/reviewers.yaml"] = _lf(folder / "reviews" / "reviewers.yaml")
+    listed = f"{REVIEWS}/{REVIEWERS}"
+    if (folder / listed).is_file():
+        files[listed] = _lf(folder / listed)
     after = _alone(files)
     about = {"a": "before", "b": f"{settings['id']} {settings['version']}", "cases": None}
     changed = differences(before, after) if before else _all_new(after)

@@ -8,10 +8,9 @@ from datetime import date
 from pathlib import Path
 
 from arclore.engine.library.problems import shortened
-from arclore.engine.library.read import read_yaml
 from arclore.engine.upkeep.git import GitError
 from arclore.engine.upkeep.history import history_of
-from arclore.engine.upkeep.layers import LayerError, library_id, load_with
+from arclore.engine.upkeep.layers import LayerError, load_with, own_settings
 from arclore.engine.upkeep.release import far_enough
 from arclore.engine.upkeep.statuses import statuses
 from arclore.tui.command.exits import Exit, WrongUseError
@@ -28,7 +27,7 @@ def run(given: argparse.Namespace) -> Exit:
     if target.suffix not in (".html", ".pdf"):
         raise WrongUseError(f"{NAME}: {shortened(target.name, 60)!r} ends in neither .html nor .pdf")
     try:
-        library_id(folder)
+        about = own_settings(folder)
         library, history = load_with(folder), history_of(folder)
     except (LayerError, GitError) as error:
         raise WrongUseError(f"{NAME}: {error}") from None
@@ -36,9 +35,7 @@ def run(given: argparse.Namespace) -> Exit:
     for row in rows:
         print(row.row(), file=sys.stderr)
     chosen = [each for each in found if each.status != "retired" and far_enough(each, given.least)]
-    document, _ = read_yaml(folder / "library.yaml")
-    assert document is not None
-    made = sheet(library, chosen, document.value, given.handed, [given.kind] if given.kind else KINDS)
+    made = sheet(library, chosen, about, given.handed, [given.kind] if given.kind else KINDS)
     _write(target, _data(made, target.suffix, given.form))
     print(f"written: {target}, {counted(len(made.cards), 'card')}")
     if not made.cards:

@@ -190,9 +190,9 @@ def own_settings(folder: Path) -> dict[str, Any]:
 
 
 def replaced_settings(folder: Path) -> list[str]:
-    """The settings that a library's ``library.yaml`` puts in place of those below it, safety's among them."""
+    """The settings that a library's ``library.yaml`` puts in place of those below it; safety's stay."""
     document, _ = read_yaml(folder / "library.yaml")
-    own = {"schema", "kind", "id", "title", "version", "notes", "signers"}
+    own = {"schema", "kind", "id", "title", "version", "notes", "signers", "safety"}
     return [] if document is None else sorted(set(document.value) - own)
 
 

@@ -45,7 +45,7 @@ def test_the_list_is_the_users_alone_and_written_whole(run: Run, make: Make) -> 
     assert json.loads(path.read_text(encoding="utf-8"))["layers"][0]["name"] == "larkmoor"
 
 
-def test_a_library_that_replaces_the_safety_settings_is_told(run: Run, make: Make) -> None:
+def test_a_library_that_would_replace_the_safety_settings_is_told_and_replaces_none(run: Run, make: Make) -> None:
     folder = make("larkmoor")
     assert run("library", "add", folder).err == ""
     run("library", "remove", "larkmoor")
@@ -53,7 +53,9 @@ def test_a_library_that_replaces_the_safety_settings_is_told(run: Run, make: Mak
         text = "nothing to worry about at all"
         file.write(f"safety: {{questions: [any?!], stop: {text}, cautions: [none?!]}}\n".replace("?!", " at all"))
     done = run("library", "add", folder)
-    assert (done.code, "for every lesson: safety" in done.err) == (Exit.DONE, True)
+    assert (done.code, done.err) == (Exit.DONE, "arclore: 1 problem in larkmoor; see: arclore library check\n")
+    assert "cannot change the safety questions" in run("library", "check").out
+    assert load_library(folder).settings["safety"] == load_library().settings["safety"]
 
 
 def test_a_removed_library_keeps_its_files(run: Run, make: Make) -> None:
@@ -159,3 +161,13 @@ def test_a_folder_that_has_gone_is_told(run: Run, make: Make, tmp_path: Path) ->
     folder.rename(tmp_path / "elsewhere")
     assert "the folder is gone" in run("library", "list").out
     assert [row.code for row in load_library(*layers.folders()).problems] == ["no-folder"]
+
+
+def test_only_settings_that_a_layer_really_replaces_are_told(make: Make) -> None:
+    below, folder = load_library().settings, make("larkmoor")
+    safety = json.dumps({**below["safety"], "stop": "carry on, there is nothing to worry about at all"})
+    with (folder / "library.yaml").open("a", encoding="utf-8") as file:
+        file.write(f"unlisted_weight: 0.5\nsafety: {safety}\n")
+    above = load_library(folder).settings
+    replaced = [name for name in below if above[name] != below[name] and name not in ("id", "title", "version")]
+    assert layers.replaced_settings(folder) == replaced == ["unlisted_weight"]

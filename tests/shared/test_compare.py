@@ -49,6 +49,16 @@ def test_each_difference_is_told_once_and_by_the_field(make: Make) -> None:
     assert changed["library"] == [{"field": "id", "was": "larkmoor", "is": "stonebeck"}]
 
 
+def test_the_comment_spells_values_as_an_entry_does(make: Make) -> None:
+    was = drill("larkmoor-brush", kit=["chalk", "towel"])
+    a, b = make("larkmoor", was), make("stonebeck", {**was, "kit": [], "dose": {**was["dose"], "with_ball": True}})
+    libraries = load_layers([a]), load_layers([b])
+    assert not any(library.problems for library in libraries)
+    text = markdown({"a": "a", "b": "b", "cases": None, **differences(*libraries)})
+    assert 'kit: \\["chalk", "towel"\\] → \\[\\]\n' in text
+    assert "dose.with\\_ball: false → true\n" in text
+
+
 def test_a_library_does_not_differ_from_itself(built_in: Library) -> None:
     assert not any(differences(built_in, built_in).values())
     assert effects(built_in, replace(built_in)) == {"asked": 2, "changed": []}

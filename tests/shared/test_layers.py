@@ -37,6 +37,12 @@ def test_layers_are_laid_in_the_order_in_which_they_were_added(run: Run, make: M
     assert run("library", "check", "--json").json["layers"][1:] == [str(low), str(high), str(own)]
 
 
+def test_the_coachs_own_folder_is_named_before_it_is_begun(run: Run) -> None:
+    assert not personal_folder().exists()
+    assert run("library", "list").out.splitlines()[-1] == f"2 personal: not begun ({personal_folder()})"
+    assert run("library", "list", "--json").json["layers"][-1]["there"] is False
+
+
 def test_the_list_is_the_users_alone_and_written_whole(run: Run, make: Make) -> None:
     run("library", "add", make("larkmoor"))
     path = layers.settings_file()
@@ -141,7 +147,7 @@ def test_an_id_outside_the_namespace_is_a_row_and_two_of_one_id_never_replace_ea
     assert [(row.code, row.hint) for row in layers.strangers(shared, library)] == [
         ("namespace", "call it larkmoor-brush")
     ]
-    assert [row["problems"] for row in run("library", "list", "--json").json["layers"]] == [0, 1, 1]
+    assert [row["problems"] for row in run("library", "list", "--json").json["layers"]] == [0, 1, 1, 0]
 
 
 @pytest.mark.parametrize("text", ["", "{", "{}", '{"schema": 1, "kind": "layers", "layers": [{"name": "A"}]}', "\x00"])

@@ -66,14 +66,16 @@ def run_remove(given: argparse.Namespace) -> Exit:
 
 
 def _rows() -> list[dict[str, Any]]:
-    """Each layer with what it adds, amends and retires, and how many of the problems are its own."""
+    """Each layer with what it adds, amends and retires, and how many of the problems are its own.
+
+    The coach's own is among them before it is begun: its folder is where entries will go.
+    """
     layers = upkeep.read_layers()[0]
     library = upkeep.load(layers)
     strangers = upkeep.strangers(layers, library)
     problems = [*library.problems, *strangers]
     named = [("built-in", "", BUILT_IN), *((x.name, x.namespace, x.folder) for x in layers)]
-    if personal_folder().is_dir():
-        named.append(("personal", "", personal_folder()))
+    named.append(("personal", "", personal_folder()))
     rows, changes = [], _changes(library)
     for name, namespace, folder in named:
         done = changes[folder.resolve()]
@@ -110,6 +112,6 @@ def _change(document: Document) -> str:
 
 def _told(row: dict[str, Any]) -> str:
     if not row["there"]:
-        return "the folder is gone"
+        return "not begun" if row["folder"] == str(personal_folder()) else "the folder is gone"
     told = ", ".join(f"{word} {row[word]}" for word in ("adds", "amends", "retires") if row[word]) or "no entries"
     return told + (f", {counted(row['problems'], 'problem')}" if row["problems"] else "")

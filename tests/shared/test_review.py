@@ -259,7 +259,9 @@ def test_the_command_writes_a_review_that_counts_and_refuses_an_author(
     refused = run(*this, "--approve", "--as", "Fenwick O", *answers)
     assert (refused.code, "someone else must approve" in refused.err) == (Exit.WRONG_USE, True)
     monkeypatch.setattr("sys.stdin.isatty", lambda: False, raising=False)
-    assert run(*this, "--approve", "--as", PIERS).code == Exit.WRONG_USE
+    unanswered = run(*this, "--approve", "--as", PIERS, *answers[:2])
+    assert unanswered.code == Exit.WRONG_USE
+    assert [f"--answer {name}=yes" in unanswered.err for name in questions()] == [False, True, True, True, True]
     assert run(*this, "--reject", "--as", PIERS).code == Exit.WRONG_USE
     assert run("library", "review", "drill", "larkmoor-brus", "--in", library, "--comment").code == Exit.WRONG_USE
     assert not (library / "reviews").exists()
@@ -272,6 +274,17 @@ def test_the_command_writes_a_review_that_counts_and_refuses_an_author(
     assert told["entries"][0]["reviews"][0]["known"] is False
     assert "not a listed reviewer" in run("library", "status", library).out
     assert run("library", "status", library, "--due", "--json").json["entries"] == []
+
+
+def test_a_question_is_asked_again_until_its_answer_is_one_of_the_three(
+    run: Run, library: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    typed = iter(["maybe", "yes", "yes", "y", "not-applicable", "yes", "yes"])
+    monkeypatch.setattr("sys.stdin.isatty", lambda: True, raising=False)
+    monkeypatch.setattr("builtins.input", lambda _: next(typed))
+    done = run("library", "review", "drill", "larkmoor-brush", "--in", library, "--approve", "--as", PIERS, "--json")
+    assert list(done.json["checklist"].values()) == ["yes", "yes", "not-applicable", "yes", "yes"]
+    assert [line.split()[0] for line in done.err.splitlines()] == ["maybe", "y"]
 
 
 def test_it_is_said_whom_an_entry_waits_for(run: Run, library: Path) -> None:

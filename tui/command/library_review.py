@@ -169,12 +169,20 @@ def _answers(given: list[str], needed: bool) -> dict[str, str]:
         answers[name] = answer
     missing = [name for name in asked if name not in answers] if needed else []
     if missing and not sys.stdin.isatty():
-        raise WrongUseError(
-            f"{NAME}: an approval answers every question: --answer {missing[0]}=yes ({asked[missing[0]]})"
-        )
+        lacking = ", ".join(f"--answer {name}=yes ({asked[name]})" for name in missing)
+        raise WrongUseError(f"{NAME}: an approval answers every question: {lacking}")
     for name in missing:
-        answers[name] = input(f"{name}: {asked[name]} (yes, no, not-applicable)? ").strip() or "no"
+        answers[name] = _asked(f"{name}: {asked[name]} (yes, no, not-applicable)? ")
     return {name: answers[name] for name in asked if name in answers}
+
+
+def _asked(question: str) -> str:
+    """The answer typed at a terminal, asked again until it is one of the three; an empty line is a no."""
+    while True:
+        typed = input(question).strip() or "no"
+        if typed in ("yes", "no", "not-applicable"):
+            return typed
+        print(f"  {printable(typed)} is none of the three", file=sys.stderr)
 
 
 def _history(folder: Path, action: str) -> History:

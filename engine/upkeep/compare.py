@@ -21,6 +21,7 @@ from arclore.engine.upkeep import git
 from arclore.engine.upkeep.layers import BUILT_IN_ID, LayerError, library_id
 
 _UNFIT = (ArithmeticError, LookupError, TypeError, ValueError)  # of a library written for an older or newer engine
+GROUPS = ("added", "changed", "retired", "removed")
 LEAST_SHIFT = 0.01  # of a probability that is worth a line
 FILES = re.compile(rf"(?:{'|'.join(KIND_OF_FOLDER)})/[a-z0-9-]+\.yaml|{'|'.join(map(re.escape, KIND_OF_FILE))}")
 _MARKUP = re.compile(r"([\\`*_{}\[\]<>()#|~!&:@])|(?<=www)\.", re.IGNORECASE)
@@ -53,7 +54,7 @@ def _loaded(folder: Path) -> Library:
 def differences(a: Library, b: Library) -> dict[str, list[dict[str, Any]]]:
     """What differs, as plain data in order of kind and id; the settings of a library count as one entry of it."""
     ours, theirs = _contents(a), _contents(b)
-    found: dict[str, list[dict[str, Any]]] = {"added": [], "removed": [], "retired": [], "changed": []}
+    found: dict[str, list[dict[str, Any]]] = {group: [] for group in GROUPS}
     for key in sorted({*ours, *theirs}):
         was, now = ours.get(key), theirs.get(key)
         row = {"kind": key[0], "id": key[1], "title": str((now or was or {}).get("title", ""))}
@@ -141,7 +142,7 @@ def _effect(name: str, case: Mapping[str, Any], benches: tuple[Bench, Bench]) ->
 def markdown(compared: Mapping[str, Any]) -> str:
     """The comparison as Markdown fit for a comment; all text from the libraries is escaped, none becomes markup."""
     lines = [f"### From {marked(compared['a'])} to {marked(compared['b'])}", ""]
-    for group in ("added", "changed", "retired", "removed"):
+    for group in GROUPS:
         rows = compared[group]
         if rows:
             lines += [f"**{len(rows)} {group}**", ""]

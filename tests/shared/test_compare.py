@@ -11,6 +11,7 @@ from arclore.engine.diagnosis.triage import Bench, triage
 from arclore.engine.library.schema import validator
 from arclore.engine.library.stack import BUILT_IN, Library, load_layers
 from arclore.engine.upkeep.compare import differences, effects, markdown, marked
+from arclore.tui.command import library_compare
 from arclore.tui.command.exits import Exit
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -123,6 +124,20 @@ def test_two_revisions_of_a_library_are_compared_as_they_were_committed(run: Run
     told = run("library", "compare", "HEAD", folder, "--in", folder, "--no-cases").out
     assert "**1 added**" in told
     assert "larkmoor-later" in told
+
+
+def test_where_no_entry_differs_no_case_is_asked(
+    run: Run, make: Make, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[object] = []
+    monkeypatch.setattr(library_compare, "effects", lambda *_: asked.append(1) or {"asked": 0, "changed": []})
+    low, same, other = make("larkmoor"), make("stonebeck"), make("fenmere", drill("fenmere-brush"))
+    (same / "library.yaml").write_text((low / "library.yaml").read_text(encoding="utf-8"), encoding="utf-8")
+    done = run("library", "compare", low, same, "--json")
+    validator("library-compare").validate(done.json)
+    assert (done.json["cases"], asked) == (None, [])
+    assert run("library", "compare", low, other).code == Exit.DONE
+    assert asked == [1]
 
 
 @pytest.mark.parametrize("name", ["no-such", "--output=x", "HEAD; ls", "", "HEAD:library.yaml"])

@@ -52,6 +52,7 @@ def test_the_exit_codes_are_the_promised_ones() -> None:
         (f"triage {CASE} --library nowhere", "no folder"),
         ("library", "required"),
         ("library check nowhere", "no folder"),
+        (f"library check {CASE}", "it is a file: give the folder"),
         ("library check --alone", "FOLDER"),
         ("setup", "required"),
         ("setup drivr", "nearest: driver"),

@@ -94,7 +94,8 @@ def layers_to_check(action: str, folder: str | None, alone: bool = False) -> lis
         return [BUILT_IN, *layers_of(None)]
     path = Path(folder)
     if not path.is_dir():
-        raise WrongUseError(f"arclore library {action}: there is no folder {folder!r}")
+        meant = " (it is a file: give the folder of its library)" if path.is_file() else ""
+        raise WrongUseError(f"arclore library {action}: there is no folder {folder!r}{meant}")
     return [path] if alone or path.resolve() == BUILT_IN.resolve() else [BUILT_IN, path]
 
 

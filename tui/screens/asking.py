@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import abstractmethod
 from collections.abc import Callable, Mapping
 from contextlib import suppress
 from functools import partial
@@ -46,21 +47,21 @@ class Asking(Openers):
     def trace(self) -> Trace:
         return cast("Desk", self.app).trace
 
+    @abstractmethod
     def paint(self) -> None:
         """Show everything as it stands."""
-        raise NotImplementedError
 
+    @abstractmethod
     def paint_question(self) -> None:
         """Show the question that stands."""
-        raise NotImplementedError
 
+    @abstractmethod
     def paint_ranking(self) -> None:
         """Show the ranking as it stands."""
-        raise NotImplementedError
 
+    @abstractmethod
     def stop(self, text: str) -> None:
         """Show the stop over everything."""
-        raise NotImplementedError
 
     @property
     def state(self) -> str:

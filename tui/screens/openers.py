@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import abstractmethod
 from collections.abc import Mapping
 from typing import Any
 
@@ -30,12 +31,13 @@ class Openers(Screen[None]):
     marked: str
     drill_shift: int
 
+    @abstractmethod
     def changed(self) -> None:
         """The lesson changed: save it, then follow it."""
-        raise NotImplementedError
 
+    @abstractmethod
     def say(self, text: str, severity: str = "information") -> None:
-        raise NotImplementedError
+        """A notice; its text is data and never markup."""
 
     def _ranked(self) -> dict[str, Any] | None:
         """The answer that stands; where there is none, say so."""

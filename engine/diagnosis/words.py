@@ -15,14 +15,15 @@ from typing import Any
 
 NEGATIONS = {"no", "not", "never", "without", "dont", "doesnt", "isnt", "wasnt", "arent", "didnt", "hardly", "nor"}
 NEGATION_REACH = 3  # words before an expression in which a "not" turns it round
+SIDE = r"(?:left to (?=right)|right to (?=left))?(left|right)\b"  # the first one named; "left to right" ends right
 SIDED = (
-    ("start", re.compile(r"\b(?:start|starts|started|starting|begin|begins|launches) (?:\w+ ){0,2}(left|right)\b")),
-    ("curve", re.compile(r"\b(?:curve|curves|curving|bend|bends|bending|turns|veers) (?:\w+ ){0,3}(left|right)\b")),
+    ("start", re.compile(r"\b(?:start|starts|started|starting|begin|begins|launches) (?:\w+ ){0,2}?" + SIDE)),
+    ("curve", re.compile(r"\b(?:curve|curves|curving|bend|bends|bending|turns|veers) (?:\w+ ){0,3}?" + SIDE)),
     (
         "finish",
         re.compile(
             r"\b(?:go|goes|going|miss|misses|end|ends|ending|finish|finishes|finishing|land|lands|leak|leaks|fly|flies)"
-            r" (?:\w+ ){0,3}(left|right)\b"
+            r" (?:\w+ ){0,3}?" + SIDE
         ),
     ),
 )

@@ -97,6 +97,22 @@ def test_words_bear_on_the_club_beside_them(bench: Bench) -> None:
     assert clubs["pulled"] == "short-iron"
 
 
+@pytest.mark.parametrize(
+    ("text", "sides"),
+    [
+        ("driver starts left and curves right, irons go left", {"start": "left", "curve": "right", "finish": "left"}),
+        ("it bends off to the left", {"curve": "left"}),
+        ("it turns left to right", {"curve": "right"}),
+        ("it curves from right to left", {"curve": "left"}),
+    ],
+)
+def test_a_side_is_that_of_the_word_before_it(text: str, sides: dict[str, str]) -> None:
+    """The first side named counts, not one of the next clause; "left to right" is a ball that moves to the right."""
+    found = [proposal.means["sides"] for proposal in Expressions({}).proposals(text)]
+    assert {variable: side for each in found for variable, side in each.items()} == sides
+    assert len(found) == len(sides)
+
+
 @pytest.mark.parametrize("text", ["it is not a slice", "I never slice my driver"])
 def test_what_is_denied_is_not_proposed(bench: Bench, text: str) -> None:
     assert not [p for p in Expressions(bench.library.words).proposals(text) if p.phrase == "slice"]

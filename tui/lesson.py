@@ -101,6 +101,7 @@ def _sound(question: str, answer: Any) -> bool:
             isinstance(answer, dict)
             and isinstance(answer.get("outcome"), dict)
             and isinstance(answer.get("findings"), list)
+            and isinstance(answer.get("club", ""), str)
             and all(isinstance(name, str) for name in [*answer["findings"], *answer["outcome"]])
         )
     if isinstance(answer, list):
@@ -158,7 +159,8 @@ def _shot(club: str, stated: Mapping[str, Any], said: Iterable[Mapping[str, Any]
     for variable in FLIGHT:
         value = stated.get(f"{variable}@{club}")
         if value is None:
-            value = next((v for p in said if (v := _accepted(p, variable, handed)) is not None), None)
+            own = (p for p in said if p.get("club", "") in ("", club))  # words that name another club are of that one
+            value = next((v for p in own if (v := _accepted(p, variable, handed)) is not None), None)
         if value is None or value in ("varies", "as-meant"):
             continue
         if variable == "curve":

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from arclore.engine.diagnosis.triage import Bench
 
 MAKE_WAY_S = 0.02
+JUDGED = ("outcome", "findings", "theory", "ask")  # what can be accepted or asked; words may also just name a club
 
 
 @dataclass(frozen=True)
@@ -130,4 +131,4 @@ class Thinker:
         bench = self.load()
         with self._turn:
             case = bench.case({"handed": handed, "words": words})
-            return [dict(proposal) for proposal in case.proposed], case.pain
+            return [dict(found) for found in case.proposed if any(found[part] for part in JUDGED)], case.pain

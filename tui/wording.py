@@ -343,7 +343,7 @@ OUTCOME_WORDS = {"start": "it started", "curve": "it bent", "finish": "it finish
 def proposal_words(proposal: Mapping[str, Any], titles: Mapping[str, str], handed: str) -> str:
     """What a student's expression may mean, in words."""
     outcome, parts = dict(proposal.get("outcome", {})), []
-    bend = outcome.pop("bend", None)
+    bend, club = outcome.pop("bend", None), proposal.get("club", "")
     for name, value in outcome.items():
         if name in OUTCOME_WORDS:
             side = _value(name, side_for_hand(str(value), handed))
@@ -351,6 +351,8 @@ def proposal_words(proposal: Mapping[str, Any], titles: Mapping[str, str], hande
             parts.append(f"{OUTCOME_WORDS[name]} {much}{side}")
         else:
             parts.append(f"{name}: {listed([str(item) for item in value], 'or')}")
+    if parts and club:
+        parts[0] = f"{CLUB_WORDS.get(club, club)}: {parts[0]}"
     parts += [for_hand(titles.get(name, name), handed) for name in proposal.get("findings", ())]
     if proposal.get("theory"):
         parts.append(f"the student's own theory, kept apart from what was seen: {proposal['theory']}")
@@ -368,7 +370,7 @@ def drill_lines(drill: Mapping[str, Any], handed: str) -> list[str]:
     mark = drill["pass_mark"]
     lines = [
         f"Pass mark: {mark['hits']} of {mark['of']} {for_hand(mark['counts'], handed)}.",
-        f"Dose: {dose_line(drill['dose'])}; {drill['minutes']:g} minutes here.",
+        f"Dose: {dose_line(drill['dose'])}; {counted(drill['minutes'], 'minute')} here.",
         f"Cue: {for_hand(drill['cue'], handed)}.",
     ]
     lines += [f"{number}. {for_hand(step, handed)}" for number, step in enumerate(drill["steps"], start=1)]

@@ -77,6 +77,7 @@ def test_a_lesson_survives_json(events: list[tuple[str, object]], steps: int) ->
         {"format": 1, "events": [["handed", {"a": 1}]], "done": 1},
         {"format": 1, "events": [["said:x", "slice"]], "done": 1},
         {"format": 1, "events": [["said:x", {"outcome": {}, "findings": [1]}]], "done": 1},
+        {"format": 1, "events": [["said:x", {"outcome": {}, "findings": [], "club": [1]}]], "done": 1},
     ],
 )
 def test_what_is_no_lesson_is_refused_in_one_line(broken: object) -> None:
@@ -129,6 +130,12 @@ def test_accepted_words_fill_only_what_was_not_answered_and_turn_to_the_hand(han
     words = {"phrase": "slice", "outcome": {"curve": "away", "bend": "strong", "height": "high"}, "findings": []}
     lesson = lesson_of(("handed", hand), ("clubs", ["driver"]), ("height@driver", "low"), ("said:slice", words))
     assert case_input(lesson)["shots"] == [{"club": "driver", "curve": side, "bend": "strong", "height": "low"}]
+
+
+def test_accepted_words_that_name_a_club_are_of_that_club_alone() -> None:
+    words = {"phrase": "go left", "outcome": {"finish": "toward"}, "findings": [], "club": "mid-iron"}
+    case = case_input(lesson_of(("clubs", ["driver", "mid-iron"]), ("said:go left", words)))
+    assert case["shots"] == [{"club": "driver"}, {"club": "mid-iron", "finish": "left"}]
 
 
 def test_a_theory_stays_a_theory() -> None:

@@ -123,6 +123,15 @@ async def test_words_of_the_library_become_evidence_only_when_accepted(tmp_path:
         assert case["shots"] == [{"club": "driver", "curve": "right", "bend": "strong"}]
 
 
+def test_a_club_that_words_only_name_is_not_asked_about() -> None:
+    proposals, pain = SHARED.proposals("his driver starts left, irons go left", "right")
+    assert [(found["club"], found["outcome"]) for found in proposals] == [
+        ("driver", {"start": "toward"}),
+        ("mid-iron", {"finish": "toward"}),
+    ]
+    assert not pain
+
+
 async def test_words_of_pain_raise_the_safety_question(tmp_path: Path) -> None:
     app = real_desk(tmp_path)
     async with app.run_test(size=(80, 24)) as pilot:

@@ -166,3 +166,5 @@ def test_a_proposal_turns_to_the_hand() -> None:
     proposal = {"outcome": {"curve": "away", "bend": "slight", "contact": ["thin", "top"]}, "findings": ["x"]}
     words = wording.proposal_words(proposal, {"x": "so {left}"}, "left")
     assert words == "it bent a bit left; contact: thin or top; so right"
+    told = wording.proposal_words({**proposal, "club": "mid-iron"}, {"x": "so {left}"}, "left")
+    assert told == f"mid iron: {words}"

@@ -288,6 +288,7 @@ class LessonScreen(Sized, Asking):
 
     def _accepted(self, proposal: Mapping[str, Any]) -> None:
         kept = {name: proposal.get(name) for name in ("phrase", "outcome", "findings", "theory")}
+        kept["club"] = proposal.get("club", "")
         self.flow.note(f"said:{proposal['phrase']}", kept, f"the words “{proposal['phrase']}”")
         self.changed()
 

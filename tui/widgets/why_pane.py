@@ -7,7 +7,7 @@ from typing import Any
 
 from arclore.tui import wording
 from arclore.tui.chances import standing
-from arclore.tui.command.page import sentence
+from arclore.tui.command.page import counted, sentence
 from arclore.tui.flow import Flow
 from arclore.tui.hand import for_hand
 from arclore.tui.keys import key_for
@@ -75,7 +75,8 @@ def _check(answer: Mapping[str, Any], key: str) -> list[Content]:
     if not answer["next_checks"]:
         return []
     best = answer["next_checks"][0]
+    takes = counted(best["minutes"], "minute")
     return [
         heading("Next check"),
-        plain(f"{best['title']} ({best['minutes']:g} minutes, tells {best['bits']:.1f} bits). Press {key} to do it."),
+        plain(f"{sentence(best['title'])} It takes {takes} and tells {best['bits']:.1f} bits. Press {key} to do it."),
     ]

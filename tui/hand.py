@@ -2,7 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from arclore.engine.quantities import Handed
+
 OTHER = {"left": "right", "right": "left"}  # said here too: engine.quantities brings numpy, which a first screen spares
+
+
+def hand_drawn(answer: Mapping[str, Any]) -> Handed:
+    """The hand that the pictures of an answer are drawn for: where it is not known, a right-hander's."""
+    return "left" if answer["handed"] == "left" else "right"
 
 
 def for_hand(text: str, handed: str) -> str:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import partial
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import Any, ClassVar
 
 from arclore.tui.background import in_background
 from arclore.tui.command.page import sentence
-from arclore.tui.hand import for_hand
+from arclore.tui.hand import for_hand, hand_drawn
 from arclore.tui.keys import STUDENT
 from arclore.tui.screens.sheet import Sheet
 from arclore.tui.screens.sized import TooSmall
@@ -20,9 +20,6 @@ from textual.binding import BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Footer, Static
-
-if TYPE_CHECKING:
-    from arclore.engine.quantities import Handed
 
 COLUMNS = 64  # of the picture
 
@@ -72,7 +69,7 @@ class StudentScreen(Sheet):
         from arclore.tui.inferred import before_and_after
         from arclore.tui.sketch import from_above
 
-        handed: Handed = "left" if self.answer["handed"] == "left" else "right"
+        handed = hand_drawn(self.answer)
         club, cause = self.place
         try:
             pair = before_and_after(self.thinker.load().library, self.answer, club, cause)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import partial
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import Any, ClassVar
 
 from arclore.tui.background import in_background
+from arclore.tui.hand import hand_drawn
 from arclore.tui.keys import WHAT_IF
 from arclore.tui.measures import model_limits
 from arclore.tui.questions import CLUB_WORDS, Choice
@@ -23,9 +24,6 @@ from textual.content import Content
 from textual.message import Message
 from textual.widgets import Footer, OptionList, Static
 from textual.widgets.option_list import Option
-
-if TYPE_CHECKING:
-    from arclore.engine.quantities import Handed
 
 STEPS = {"-": Choice("-1", "less"), "+": Choice("1", "more")}
 LIMITS = "Good to {limits}; a golfer may well answer a change differently."
@@ -49,7 +47,8 @@ class WhatIfScreen(Sheet):
     DEEDS = WHAT_IF
     HELP_TEXT = (
         "What if: choose a line with up and down or its digit, move it with left and right. Everything else stays as "
-        "the answers tell it. The numbers say what the change alone does."
+        "the answers tell it. The numbers say what the change alone does. Tab goes to the text, "
+        "where the arrows scroll, and back."
     )
     BINDINGS: ClassVar[list[BindingType]] = [deed.binding("what-if") for deed in WHAT_IF]
 
@@ -108,7 +107,7 @@ class WhatIfScreen(Sheet):
         from arclore.tui.sketch import sketch
         from arclore.tui.units import UNITS
 
-        handed: Handed = "left" if self.answer["handed"] == "left" else "right"
+        handed = hand_drawn(self.answer)
         try:
             made = inferred(self.thinker.load().library, self.answer, club, self.marked)
             changed = made.changed(what_if.change_of(settings, handed))

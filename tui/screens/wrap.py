@@ -6,9 +6,10 @@ from collections.abc import Mapping
 from datetime import date
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import Any, ClassVar
 
 from arclore.tui.background import in_background
+from arclore.tui.hand import hand_drawn
 from arclore.tui.keys import WRAP
 from arclore.tui.questions import Choice
 from arclore.tui.screens.sheet import Sheet
@@ -24,9 +25,6 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.message import Message
 from textual.widgets import Footer, Input, Label, Static
 
-if TYPE_CHECKING:
-    from arclore.engine.quantities import Handed
-
 WAYS = {"y": Choice("y", "write over them"), "n": Choice("n", "keep them")}
 FIELDS = {"name": "name, if wished", "retest": "test again on", "folder": "folder"}
 LONGEST = {"name": 60, "retest": 10, "folder": 1000}
@@ -35,12 +33,11 @@ LONGEST = {"name": 60, "retest": 10, "folder": 1000}
 class Kept(Message):
     """What came of saving: the page for the browser, files that stand already, or a problem in words."""
 
-    def __init__(self, what: str, page: Path | None = None, standing: bool = False, problem: bool = False) -> None:
+    def __init__(self, what: str, page: Path | None = None, standing: bool = False) -> None:
         super().__init__()
         self.what = what
         self.page = page
         self.standing = standing
-        self.problem = problem
 
 
 class WrapScreen(Sheet):
@@ -162,7 +159,7 @@ class WrapScreen(Sheet):
             save(page, self._picture(), files)
         except (OSError, RuntimeError, ValueError) as problem:
             reason = getattr(problem, "strerror", None) or problem
-            self.post_message(Kept(f"It could not be saved: {reason}", problem=True))
+            self.post_message(Kept(f"It could not be saved: {reason}"))
             return
         self.post_message(Kept(f"Saved in {files[0].parent}: {files[0].name} and {files[1].name}.", files[1]))
 
@@ -176,7 +173,7 @@ class WrapScreen(Sheet):
         try:
             pair = before_and_after(self.thinker.load().library, self.answer, club, cause)
             title = f"{pair.title.partition(':')[0]}, from above and face-on"
-            handed: Handed = "left" if self.answer["handed"] == "left" else "right"
+            handed = hand_drawn(self.answer)
             return as_svg(of_change(title, pair.strokes, handed))
         except (ArithmeticError, KeyError, ValueError):
             return ""
@@ -187,7 +184,5 @@ class WrapScreen(Sheet):
         if event.standing:
             self.set_focus(None)
         self.tell(event.what)
-        if not event.standing:
-            self.notify(event.what, severity="error" if event.problem else "information", markup=False)
         if event.page is not None and self.app.is_web:
             self.app.deliver_binary(event.page, mime_type="text/html")  # to the tablet too, whose disk is another one

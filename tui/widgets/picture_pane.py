@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import partial
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from arclore.tui.background import in_background
 from arclore.tui.flow import Flow
+from arclore.tui.hand import hand_drawn
 from arclore.tui.measures import model_limits
 from arclore.tui.thinker import Thinker
 from arclore.tui.widgets.text import heading, lines, plain
@@ -17,9 +18,6 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.message import Message
 from textual.widgets import Static
-
-if TYPE_CHECKING:
-    from arclore.engine.quantities import Handed
 
 LEAST = 36  # columns of a picture
 NOTE = (
@@ -109,7 +107,7 @@ class PicturePane(VerticalScroll):
                 self.post_message(Drawn(serial, ["Putts and sand shots are not drawn here."], [], 1))
                 return
             pair = found[number % len(found)]
-            handed: Handed = "left" if answer["handed"] == "left" else "right"
+            handed = hand_drawn(answer)
             rows = [pair.title, "", *sketch(pair.strokes, handed, columns, ascii_only())]
             told = ((tell, stroke) for tell in (going_and_looking, bottom) for stroke in pair.strokes)
             words = [tell(stroke, handed, UNITS[self.units]) for tell, stroke in told]

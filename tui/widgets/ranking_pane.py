@@ -75,7 +75,7 @@ class RankingPane(Vertical):
             stage = wording.STAGE_WORDS.get(cause["stage"], cause["stage"])
             parts = (f"{number}. {chance}", stage, mark, "change this first" if cause["id"] == first else "")
             head = " · ".join(part for part in parts if part)
-            options.append(Option(lines(plain(head, "bold"), plain(f"   {cause['title']}")), id=cause["id"]))
+            options.append(Option(lines(plain(head, "bold"), plain(cause["title"])), id=cause["id"]))
         place = next((i for i, cause in enumerate(causes) if cause["id"] == marked), 0 if causes else None)
         shown = self.query_one("#causes", OptionList)
         with self.prevent(OptionList.OptionHighlighted):

@@ -108,7 +108,7 @@ class Desk(App[int]):
         self.run_worker(in_background(self._read_again), group="library")
         for screen in self.screen_stack:
             if isinstance(screen, LibraryScreen):
-                screen.renew(event.name)
+                screen.renew(event.path.stem)
         self.notify(str(plain(f"Saved: {event.path}")), markup=False, timeout=8)
 
     def _read_again(self) -> None:

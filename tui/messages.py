@@ -38,10 +38,8 @@ class WriteWanted(Message):
 class EntrySaved(Message):
     """An entry was saved in this file."""
 
-    def __init__(self, kind: str, name: str, path: Path) -> None:
+    def __init__(self, path: Path) -> None:
         super().__init__()
-        self.kind = kind
-        self.name = name
         self.path = path
 
 

@@ -16,7 +16,7 @@ from arclore.tui.form.draft import Draft, begin, from_json, to_json
 from arclore.tui.form.draft_store import DraftStore
 from arclore.tui.form.fields import KINDS, NOT_ASKED, fields_of, found, put, required_names
 from arclore.tui.form.preview import both_views
-from arclore.tui.form.saving import SaveError, file_of, name_of, save
+from arclore.tui.form.saving import OvertakenError, SaveError, file_of, name_of, save
 from arclore.tui.form.sections import FOLDER, WRITER, sections_of
 
 WRITER_NAME = "Kim Vale"
@@ -195,7 +195,7 @@ def test_a_change_keeps_comments_and_is_not_put_over_another_programs_change_uns
     draft.entry["easier"] = "go slower"
     assert file_of(draft, load_layers([BUILT_IN, tmp_path])) == path
     path.write_text(path.read_text(encoding="utf-8").replace("space_m: 3", "space_m: 5"), encoding="utf-8")
-    with pytest.raises(SaveError, match="another program"):
+    with pytest.raises(OvertakenError, match="another program"):
         save(draft, [])
     assert save(draft, [], over=True) == path
     text = path.read_text(encoding="utf-8")

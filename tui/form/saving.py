@@ -25,10 +25,15 @@ class SaveError(Exception):
     """A draft that could not be saved; the text is one line that says what to do, and nothing was written."""
 
 
+class OvertakenError(SaveError):
+    """A changed entry whose file is no longer what it was when the form opened on it."""
+
+
 def save(draft: Draft, laid: Sequence[Path], over: bool = False) -> Path:
     """Write the draft into its folder and return the file. ``laid``: the folders that the desk reads, lowest first.
 
-    Raises SaveError; without ``over`` also where a changed entry is no longer what it was when the form opened on it.
+    Raises SaveError; without ``over`` OvertakenError where a changed entry is no longer what it was when the form
+    opened on it.
     """
     folder = Path(draft.folder).expanduser()
     try:
@@ -99,7 +104,8 @@ def _written(draft: Draft, desk: Desk, library: Library, over: bool) -> Path:
         return desk.copy(draft.kind, draft.source, draft.id, changes)
     now = library.documents[draft.kind, draft.source].value
     if now != draft.base and not over:
-        raise SaveError("its file was changed by another program since: save once more to put your fields over it")
+        told = "its file was changed by another program since: save once more to put your fields over it"
+        raise OvertakenError(told)
     return desk.amend(draft.kind, draft.source, changes)
 
 

@@ -16,7 +16,7 @@ from arclore.tui.form.draft import Draft
 from arclore.tui.form.draft_store import DraftStore
 from arclore.tui.form.fields import Field, found, put
 from arclore.tui.form.preview import both_views
-from arclore.tui.form.saving import SaveError, file_of, name_of, places, save, usual_writer
+from arclore.tui.form.saving import OvertakenError, SaveError, file_of, name_of, places, save, usual_writer
 from arclore.tui.form.sections import FOLDER, WRITER, sections_of
 from arclore.tui.keys import FORM
 from arclore.tui.library_search import title_of
@@ -77,9 +77,10 @@ class Written(Message):
 class Refused(Message):
     """Something could not be done, and why."""
 
-    def __init__(self, what: str) -> None:
+    def __init__(self, what: str, overtaken: bool = False) -> None:
         super().__init__()
         self.what = what
+        self.overtaken = overtaken  # by another program; asked once more, it is saved over that
 
 
 class FormScreen(Sheet):
@@ -146,7 +147,7 @@ class FormScreen(Sheet):
         try:
             self.post_message(Written(save(draft, self.thinker.laid(), over)))
         except SaveError as problem:
-            self.post_message(Refused(str(problem)))
+            self.post_message(Refused(str(problem), isinstance(problem, OvertakenError)))
         except Exception as problem:
             self.post_message(Refused(f"it could not be saved: {problem}"))
 
@@ -171,13 +172,13 @@ class FormScreen(Sheet):
     def on_written(self, event: Written) -> None:
         event.stop()
         self.store.drop()
-        self.app.post_message(EntrySaved(self.draft.kind, event.path.stem, event.path))
+        self.app.post_message(EntrySaved(event.path))
         self.dismiss()
 
     def on_refused(self, event: Refused) -> None:
         event.stop()
         self.state = ""
-        if "another program" in event.what:
+        if event.overtaken:
             self.agreed.add("other program")
         self.say(event.what, "error")
         self.paint()

@@ -47,7 +47,7 @@ class DeskServer(Server):
         """Serve on this socket until SIGINT or SIGTERM; then every desk is ended first."""
         logging.disable(logging.CRITICAL)  # what libraries log may hold what was typed; errors are told below
         stop = asyncio.Event()
-        with contextlib.suppress(NotImplementedError):
+        with contextlib.suppress(NotImplementedError):  # no signals here: Ctrl+C then ends the loop itself
             for name in (signal.SIGINT, signal.SIGTERM):
                 asyncio.get_running_loop().add_signal_handler(name, stop.set)
         runner = web.AppRunner(await self._make_app(), access_log=None, shutdown_timeout=2 * GRACE_S)

@@ -58,5 +58,10 @@ def described(saved: Saved) -> str:
     """An unfinished lesson in a line: its clubs, its answers, when it was last saved."""
     clubs = ", ".join(CLUB_WORDS.get(club, club) for club in saved.lesson.clubs) or "no club yet"
     count = saved.lesson.done
-    day = "today" if saved.when.date() == datetime.now().date() else f"on {saved.when:%d %B %Y}"
-    return f"{clubs}; {count} {'answer' if count == 1 else 'answers'}; {day} at {saved.when:%H:%M}"
+    return f"{clubs}; {count} {'answer' if count == 1 else 'answers'}; {moment(saved.when)}"
+
+
+def moment(when: datetime) -> str:
+    """A day and time in words."""
+    day = "today" if when.date() == datetime.now().date() else f"on {when:%d %B %Y}"
+    return f"{day} at {when:%H:%M}"

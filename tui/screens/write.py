@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import datetime
 from typing import Any, ClassVar
 
 from arclore.tui.form.draft import begin
@@ -13,6 +12,7 @@ from arclore.tui.keys import WRITE
 from arclore.tui.library_search import title_of
 from arclore.tui.questions import Choice
 from arclore.tui.screens.entry_form import FormScreen
+from arclore.tui.screens.resume import moment
 from arclore.tui.screens.sheet import Sheet
 from arclore.tui.screens.sized import TooSmall
 from arclore.tui.thinker import Thinker
@@ -101,5 +101,4 @@ def described(saved: SavedDraft) -> str:
     draft = saved.draft
     what = {"new": "a new", "copy": "a copied", "change": "a changed"}[draft.way]
     title = title_of(draft.entry) if draft.entry.get("title") else "no title yet"
-    day = "today" if saved.when.date() == datetime.now().date() else f"on {saved.when:%d %B %Y}"
-    return f"{what} {draft.kind}: {title}; {day} at {saved.when:%H:%M}"
+    return f"{what} {draft.kind}: {title}; {moment(saved.when)}"

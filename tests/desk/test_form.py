@@ -109,6 +109,15 @@ async def new(pilot: Any, key: str) -> FormScreen:
     return form_of(pilot.app)
 
 
+async def copied(pilot: Any) -> FormScreen:
+    """Open a copy of a drill that was found in the library."""
+    await settled(pilot)
+    await keys(pilot, "l")
+    pilot.app.screen.query_one(Input).value = "foam-sleeve-outside"
+    await keys(pilot, "ctrl+n c")
+    return form_of(pilot.app)
+
+
 def drafts(app: Desk) -> list[dict[str, Any]]:
     folder = app.store.folder.parent / "drafts"
     return [json.loads(path.read_text(encoding="utf-8")) for path in sorted(folder.glob("*.json"))]
@@ -116,11 +125,7 @@ def drafts(app: Desk) -> list[dict[str, Any]]:
 
 async def test_a_copy_from_the_library_is_changed_saved_and_read(app: Desk, own: Path) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
-        await settled(pilot)
-        await keys(pilot, "l")
-        app.screen.query_one(Input).value = "foam-sleeve-outside"
-        await keys(pilot, "ctrl+n c")
-        form = form_of(app)
+        form = await copied(pilot)
         assert "Much like it" in shown(app)
         await typed(pilot, "title", "a rope lies outside the ball and stays where it is")
         await keys(pilot, "ctrl+s")
@@ -230,11 +235,7 @@ async def test_rows_are_added_mended_and_removed(app: Desk) -> None:
 
 async def test_hostile_text_is_literal_in_the_form_and_in_the_file(app: Desk, own: Path) -> None:
     async with app.run_test(size=(120, 40)) as pilot:
-        await settled(pilot)
-        await keys(pilot, "l")
-        app.screen.query_one(Input).value = "foam-sleeve-outside"
-        await keys(pilot, "ctrl+n c")
-        form = form_of(app)
+        form = await copied(pilot)
         area = form.box(("title",)).query_one(Words)
         area.select_all()
         await area._on_paste(Paste(HOSTILE))
@@ -319,11 +320,7 @@ async def test_how_it_reads_is_one_key_away_where_it_does_not_fit(app: Desk) -> 
 
 async def test_the_audit_gives_advice_on_a_whole_entry(app: Desk) -> None:
     async with app.run_test(size=(120, 40)) as pilot:
-        await settled(pilot)
-        await keys(pilot, "l")
-        app.screen.query_one(Input).value = "foam-sleeve-outside"
-        await keys(pilot, "ctrl+n c")
-        form = form_of(app)
+        form = await copied(pilot)
         await typed(pilot, "title", "a rope lies outside the ball")
         await typed(pilot, "writer", "Kim Vale")
         await typed(pilot, "cue", "it will never fail")
@@ -354,8 +351,8 @@ def test_a_kill_loses_no_more_than_the_last_moment(tmp_path: Path) -> None:
 
 
 def test_the_form_is_not_loaded_before_it_is_wanted(tmp_path: Path) -> None:
-    code = "import sys, arclore.tui.desk; print([name for name in sys.modules if 'form' in name and 'arclore' in name])"
+    code = "import sys, arclore.tui.desk; sys.exit(any(name.startswith('arclore.tui.form') for name in sys.modules))"
     with Terminal(code, tmp_path) as terminal:
-        terminal.wait_for(b"[]")
+        assert terminal.ended(20) == 0
 
 

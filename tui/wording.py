@@ -193,6 +193,13 @@ def places(answer: Mapping[str, Any] | None) -> dict[str, int]:
     return {cause["id"]: number for number, cause in enumerate(answer["causes"] if answer else (), start=1)}
 
 
+def kin_mark(causes: Sequence[Mapping[str, Any]], number: int) -> str:
+    """Which earlier cause of the same family stands before this one, in words; "" where none does."""
+    family = causes[number - 1]["family"]
+    first = next(place for place, cause in enumerate(causes, start=1) if cause["family"] == family)
+    return f"akin to {first}" if first < number else ""
+
+
 def moved_mark(name: str, before: Mapping[str, int], now: int) -> str:
     """How a cause moved in the list, in words; "" where it did not or where there was no list."""
     if not before:

@@ -19,6 +19,7 @@ OUTCOME_SIDES = {"toward": "left", "away": "right", "on-line": "on-line", "none"
 UNKNOWN_LEVEL = "unknown"
 LEAST_BALLS = 5
 CONTACT_PARTS = ("toe", "heel", "shank")
+OF_FLIGHT = {"start", "curve", "height", "finish"}
 
 
 class CaseError(ValueError):
@@ -108,11 +109,19 @@ def outcome_values(outcome: Mapping[str, Any]) -> dict[str, tuple[str, ...]]:
     return shot_values(named)
 
 
+def off_the_neck(shot: Mapping[str, Any]) -> bool:
+    """Whether all the balls of a shot came off the neck of the club."""
+    return tuple(dict.fromkeys(shot.get("contact", ()))) == ("shank",)
+
+
 def shot_values(shot: Mapping[str, Any]) -> dict[str, tuple[str, ...]]:
     """The values of a shot by variable; the part of the face becomes a variable of its own.
 
-    So does a distance: beside a poor contact it is read off the strike, else off the pace.
+    So does a distance: beside a poor contact it is read off the strike, else off the pace. A ball off the neck flies
+    where the neck sends it, so that nothing else of such a shot is read.
     """
+    if off_the_neck(shot):
+        return {"face_part": ("shank",)}
     values: dict[str, tuple[str, ...]] = {}
     for variable in ("start", "height"):
         if variable in shot:
@@ -160,6 +169,8 @@ def case_of(given: Mapping[str, Any], library: Library, proposals: Iterable[Mapp
         except CaseError as problem:
             raise CaseError(f"shot {number}: {problem}") from None
         clubs[club.name] = club
+        if off_the_neck(shot) and shot.keys() & OF_FLIGHT:
+            notes.append(f"{club.name}: where a ball off the neck flies says nothing of path or face: left out")
         chance = library.settings["frequency_words"][shot["how_often"]] if "how_often" in shot else None
         shots.append(
             ShotSeen(

@@ -23,6 +23,7 @@ from arclore.engine.diagnosis.ranking import Ranking, changed_name
 from arclore.engine.diagnosis.reasons import log2_odds, shapley
 from arclore.engine.diagnosis.remedy import chosen_first, offers, priority
 from arclore.engine.diagnosis.sand_condition import SandCondition
+from arclore.engine.diagnosis.shown import shown_order
 from arclore.engine.diagnosis.told import SIDED, geometry_of, groups_of, intervals_of, ordered, spoken
 from arclore.engine.diagnosis.words import Expressions, Proposal
 from arclore.engine.geometry.club import LEVELS
@@ -46,7 +47,6 @@ NEEDED_SETTINGS = (
 )
 REHEARSED = {"start": "left", "curve": "left", "height": "low", "contact": ["clean"], "turf": ["none"]}
 MOST_SHAPLEY_ANSWERS, MOST_LIVE_ANSWERS = 8, 3
-SHOWN_CAUSES = 12
 USUAL_LEVEL = "intermediate"  # whose swing the geometry plays where the level is not known
 CONDITIONS = {"putt": PuttCondition, "sand": SandCondition}  # by club family; the full swing's serves all the others
 
@@ -203,9 +203,10 @@ def unfolding(
         yield _unlisted(case, bench)
         return
     ranking = bench.ranking(case, still)
-    order = sorted(
-        range(ranking.model.unlisted), key=lambda i: (-round(float(ranking.marginal[i]), 12), ranking.model.ids[i])
-    )[:SHOWN_CAUSES]
+    candidates = ranking.model.candidates
+    order = shown_order(
+        ranking.marginal[: len(candidates)], [c.id for c in candidates], [c.entry["family"] for c in candidates]
+    )
     ranked = _ranked(ranking, order, case)
     yield plain(ranked, 6)
     yield plain({**ranked, **_explained(ranking, order, case, bench, MOST_LIVE_ANSWERS if live else None)}, 6)

@@ -127,6 +127,15 @@ def test_a_theory_stays_a_theory(bench: Bench) -> None:
     assert answer["causes"] == triage(SLICE, bench)["causes"]
 
 
+def test_the_flight_of_a_ball_off_the_neck_tells_nothing(bench: Bench) -> None:
+    """Common practice, no source: such a ball flies where the neck sends it, whatever path and face were."""
+    shank = {"club": "wedge", "contact": ["shank"]}
+    alone, flown = (triage({"shots": [shot]}, bench) for shot in (shank, {**shank, "start": "right", "curve": "none"}))
+    assert alone["causes"] == flown["causes"]
+    assert any("off the neck" in note for note in flown["notes"])
+    assert not any("off the neck" in note for note in alone["notes"])
+
+
 def test_three_balls_are_too_early(bench: Bench) -> None:
     """Below five balls of a tally the answer asks for more."""
     shots = [{"club": "driver", "start": "left", "count": 2}, {"club": "driver", "start": "right", "count": 1}]

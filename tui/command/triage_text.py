@@ -10,7 +10,7 @@ from arclore.tui.chances import standing
 from arclore.tui.command.page import Page, between, counted, in_hundred, listed, number, sentence
 from arclore.tui.hand import for_hand, side_for_hand
 from arclore.tui.measures import measured, model_limits
-from arclore.tui.wording import beyond_the_list, dose_line, left_out, verdict_lines
+from arclore.tui.wording import beyond_the_list, dose_line, kin_mark, left_out, verdict_lines
 
 CHANGES = (
     ("path_deg", "club path", "deg"),
@@ -117,7 +117,9 @@ def _causes(page: Page, answer: dict[str, Any], library: Library) -> None:
     for rank, cause in enumerate(answer["causes"][:SHOWN_CAUSES]):
         chance = standing(cause["probability"], top, rank == 0)
         page.paragraph(sentence(cause["title"]), 0, f"{rank + 1}. ")
-        page.paragraph(f"{chance}; {WHERE.get(cause['stage'], _plain(cause['stage']))}.", 3)
+        where = WHERE.get(cause["stage"], _plain(cause["stage"]))
+        kin = kin_mark(answer["causes"], rank + 1)
+        page.paragraph(f"{chance}; {where}{f'; {kin}' if kin else ''}.", 3)
         for reason in cause["because"][:SHOWN_REASONS]:
             page.paragraph(f"{reason['finding']} makes it {_times(reason['bits'])}", 3, "- ")
         page.paragraph(" ".join(verdict_lines(cause, page.units)), 3, "- ")

@@ -193,23 +193,57 @@ def unfolding(
     club did. live: while a person waits at every answer, reasons fall back to leave-one-out bits sooner. still: called
     before each long step; what it raises ends the work.
     """
-    if lacking := [name for name in NEEDED_SETTINGS if name not in bench.library.settings]:
-        raise LibraryError(f"library.yaml lacks {', '.join(lacking)}: lay the library over the built-in one")
-    case = bench.case(given)
-    if case.pain or any(bench.library.symptoms[name].get("safety") for name in case.present):
-        yield _stopped(case, bench)
-        return
-    if not bench.model(case).candidates:
-        yield _unlisted(case, bench)
+    case = _case(given, bench)
+    if (answer := _unranked(case, bench)) is not None:
+        yield answer
         return
     ranking = bench.ranking(case, still)
-    candidates = ranking.model.candidates
-    order = shown_order(
-        ranking.marginal[: len(candidates)], [c.id for c in candidates], [c.entry["family"] for c in candidates]
-    )
+    order = _order(ranking)
     ranked = _ranked(ranking, order, case)
     yield plain(ranked, 6)
     yield plain({**ranked, **_explained(ranking, order, case, bench, MOST_LIVE_ANSWERS if live else None)}, 6)
+
+
+def advised(given: Mapping[str, Any], bench: Bench) -> dict[str, Any]:
+    """What two libraries are compared by: an answer without reasons and without what the club did.
+
+    leading: the cause that ``triage`` names first, or None; chances: of every cause; checks, drills: the ids of those
+    that ``triage`` names, best first. Raises what ``triage`` raises.
+    """
+    case = _case(given, bench)
+    if (answer := _unranked(case, bench)) is not None:
+        chances = {cause["id"]: cause["probability"] for cause in answer["causes"]}
+        return {"leading": next(iter(chances), None), "chances": chances, "checks": [], "drills": []}
+    ranking = bench.ranking(case)
+    order = _order(ranking)
+    advice = _advice(ranking, order, bench.library)
+    return {
+        "leading": ranking.model.ids[order[0]],
+        "chances": dict(zip(ranking.model.ids, plain(ranking.marginal[:-1].tolist(), 6), strict=True)),
+        "checks": [check["id"] for check in advice["next_checks"]],
+        "drills": [drill["id"] for drill in advice["drills"]],
+    }
+
+
+def _case(given: Mapping[str, Any], bench: Bench) -> Case:
+    if lacking := [name for name in NEEDED_SETTINGS if name not in bench.library.settings]:
+        raise LibraryError(f"library.yaml lacks {', '.join(lacking)}: lay the library over the built-in one")
+    return bench.case(given)
+
+
+def _unranked(case: Case, bench: Bench) -> dict[str, Any] | None:
+    """The answer where safety stops the lesson or no cause is listed; None where there is something to rank."""
+    if case.pain or any(bench.library.symptoms[name].get("safety") for name in case.present):
+        return _stopped(case, bench)
+    return None if bench.model(case).candidates else _unlisted(case, bench)
+
+
+def _order(ranking: Ranking) -> list[int]:
+    """The causes to show, in order."""
+    candidates = ranking.model.candidates
+    return shown_order(
+        ranking.marginal[: len(candidates)], [c.id for c in candidates], [c.entry["family"] for c in candidates]
+    )
 
 
 def _ranked(ranking: Ranking, order: Sequence[int], case: Case) -> dict[str, Any]:
@@ -231,26 +265,31 @@ def _ranked(ranking: Ranking, order: Sequence[int], case: Case) -> dict[str, Any
 
 def _explained(ranking: Ranking, order: Sequence[int], case: Case, bench: Bench, most: int | None) -> dict[str, Any]:
     """Why, what the club did, and what to do next."""
-    delivery, library = Delivery(ranking), bench.library
-    first = _priority(ranking, delivery, case)
+    delivery = Delivery(ranking)
     because = _because(ranking, MOST_SHAPLEY_ANSWERS if most is None else most)
-    causes = [_cause(i, ranking, delivery, because, case) for i in order]
-    leading = [cause["id"] for cause in causes]
     made = ranking.model.conditions
-    wanted = [*([first["id"]] if first else []), *leading]
     return {
-        "causes": causes,
+        "causes": [_cause(i, ranking, delivery, because, case) for i in order],
         "delivery_faults": ordered(delivery.faults()),
-        "priority": first,
+        "priority": _priority(ranking, delivery, case),
+        **_advice(ranking, order, bench.library),
+        "delivery": {club.name: intervals_of(delivery, club.name, case) for club in case.clubs if club.name in made},
+    }
+
+
+def _advice(ranking: Ranking, order: Sequence[int], library: Library) -> dict[str, Any]:
+    """What to do next: checks, and drills for what is to be changed first and for the leading causes."""
+    first = chosen_first(ranking)
+    wanted = [ranking.model.ids[i] for i in ([] if first is None else [first]) + list(order)]
+    return {
         "next_checks": [
             {"id": s.id, "title": library.checks[s.id]["title"], "bits": s.bits, "minutes": s.minutes}
             for s in suggestions(ranking)
         ],
         "drills": [
             {"id": o.id, "title": library.drills[o.id]["title"], "for": list(o.causes)}
-            for o in (offers(ranking, library.drills, list(dict.fromkeys(wanted))) if causes else ())
+            for o in offers(ranking, library.drills, list(dict.fromkeys(wanted)))
         ],
-        "delivery": {club.name: intervals_of(delivery, club.name, case) for club in case.clubs if club.name in made},
     }
 
 

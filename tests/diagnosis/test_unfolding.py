@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 from arclore.engine.diagnosis.kept import Kept
-from arclore.engine.diagnosis.triage import Bench, triage, unfolding
+from arclore.engine.diagnosis.triage import Bench, advised, triage, unfolding
 from arclore.engine.library.stack import load_library
 
 DRIVER: list[dict[str, Any]] = [
@@ -95,3 +95,13 @@ def test_what_is_kept_stays_within_its_bytes_and_the_longest_unused_goes_first()
         of(key)
     assert kept.bytes == 3 * 80
     assert "".join(made) == "abcdeb"
+
+
+@pytest.mark.parametrize("given", [case(LESSON[3]), case(LESSON[-1]), {**case(LESSON[3]), "pain": True}])
+def test_what_libraries_are_compared_by_is_what_the_answer_says(given: dict[str, Any]) -> None:
+    answer, advice = triage(given, KEPT), advised(given, KEPT)
+    assert advice["leading"] == answer["causes"][0]["id"]
+    for cause in answer["causes"]:
+        assert advice["chances"][cause["id"]] == cause["probability"]
+    assert advice["checks"] == [check["id"] for check in answer["next_checks"]]
+    assert advice["drills"] == [drill["id"] for drill in answer["drills"]]

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import partial
+from pathlib import Path
 from typing import Any
 
 from arclore.engine.diagnosis.case import CaseError
 from arclore.engine.diagnosis.triage import Bench, unfolding
 from arclore.engine.library.problems import Problem
-from arclore.engine.library.stack import Library
+from arclore.engine.library.stack import BUILT_IN, Library
+from arclore.engine.upkeep.cache import NO_CACHE, Cache
+from arclore.engine.upkeep.weighed import digest_of_library, weighed
 
 WITHIN = 3  # how many of the first answers count where a case doesn't say
 
@@ -33,18 +37,47 @@ class CaseRun:
     misses: tuple[Miss, ...]
 
 
-def run_cases(library: Library, only: frozenset[str] | None = None) -> Iterator[CaseRun]:
-    """Each case in use, in order of id, as the library answers it now. ``only``: those ids, all where None."""
-    bench = Bench(library)
+def cases_in(library: Library, folder: Path) -> frozenset[str] | None:
+    """The ids of the cases that stand in one layer of a library; None, for all, where it is the built-in one."""
+    own = folder.resolve()
+    if own == BUILT_IN.resolve():
+        return None
+    return frozenset(name for (kind, name), at in library.origin.items() if kind == "case" and at.resolve() == own)
+
+
+def run_cases(library: Library, only: frozenset[str] | None = None, cache: Cache = NO_CACHE) -> Iterator[CaseRun]:
+    """Each case in use, in order of id, as the library answers it now. ``only``: those ids, all where None.
+
+    Answers are taken from the cache where neither the case nor anything that can weigh in its answer has changed.
+    """
+    bench = Bench(replace(weighed(library), drills={}))  # no case expects a drill
+    content = digest_of_library(bench.library)
     for name, entry in library.cases.items():
         if "retired" in entry or (only is not None and name not in only):
             continue
-        try:
-            *_, answer = unfolding(entry["case"], bench, live=True)  # no case expects reasons
-        except CaseError as error:
-            yield CaseRun(name, entry["title"], (), (Miss("case", "a case the library knows", str(error)),))
+        whole = "delivery_faults" in entry["expect"]
+        key = [content, entry["case"], whole]
+        answer = cache.kept("cases", key, partial(_answer, entry["case"], bench, whole))
+        if "unknown" in answer:
+            missed = (Miss("case", "a case the library knows", answer["unknown"]),)
+            yield CaseRun(name, entry["title"], (), missed)
             continue
         yield CaseRun(name, entry["title"], _families(answer)[:WITHIN], tuple(misses(entry["expect"], answer)))
+
+
+def _answer(case: Mapping[str, Any], bench: Bench, whole: bool) -> dict[str, Any]:
+    """What ``misses`` looks at; whole: also what the club did, which takes longer."""
+    answers = unfolding(case, bench, live=True)  # no case expects reasons
+    try:
+        answer = next(answers)
+        if whole:
+            answer = next(answers, answer)
+    except CaseError as error:
+        return {"unknown": str(error)}
+    causes = [{"family": cause["family"], "probability": cause["probability"]} for cause in answer["causes"]]
+    faults = [{"id": fault["id"]} for fault in answer["delivery_faults"]]
+    plain = {name: answer[name] for name in ("stop", "need_balls", "nothing_to_fix")}
+    return {**plain, "causes": causes, "delivery_faults": faults}
 
 
 def misses(expect: Mapping[str, Any], answer: Mapping[str, Any]) -> Iterator[Miss]:

@@ -99,7 +99,7 @@ def test_an_interrupt_says_nothing_and_ends_with_130(run: Run, monkeypatch: pyte
     def interrupted(*_: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("arclore.tui.command.library_check.load_layers", interrupted)
+    monkeypatch.setattr("arclore.tui.command.library_check.checked", interrupted)
     done = run("library", "check")
     assert (done.code, done.out, done.err) == (Exit.INTERRUPTED, "", "")
 

@@ -7,7 +7,8 @@ from dataclasses import asdict
 from pathlib import Path
 
 from arclore.engine.library.stack import BUILT_IN, load_layers
-from arclore.engine.upkeep.cases import problems, run_cases
+from arclore.engine.upkeep.cache import NO_CACHE, user_cache
+from arclore.engine.upkeep.cases import cases_in, problems, run_cases
 from arclore.tui.command.exits import Exit
 from arclore.tui.command.library_check import layers_to_check
 from arclore.tui.command.page import counted, print_json, say
@@ -19,11 +20,8 @@ def run(given: argparse.Namespace) -> Exit:
     library = load_layers(layers)
     if library.problems:
         say(f"{counted(len(library.problems), 'problem')} in the library; see: arclore library check")
-    own = Path(given.folder).resolve() if given.folder else BUILT_IN.resolve()
-    only = None
-    if own != BUILT_IN.resolve():
-        only = frozenset(name for (kind, name), at in library.origin.items() if kind == "case" and at.resolve() == own)
-    runs = list(run_cases(library, only))
+    only = cases_in(library, Path(given.folder) if given.folder else BUILT_IN)
+    runs = list(run_cases(library, only, NO_CACHE if given.no_cache else user_cache()))
     rows = problems(library, runs)
     missed = sum(bool(one.misses) for one in runs)
     if given.json:

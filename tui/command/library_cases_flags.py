@@ -16,6 +16,7 @@ def add_actions(actions: Any) -> None:
     parser = actions.add_parser("cases", help="answer the library's own cases", description=ABOUT)
     parser.set_defaults(run=_run)
     parser.add_argument("folder", nargs="?", metavar="FOLDER", help="a library laid over the built-in one")
+    parser.add_argument("--no-cache", action="store_true", help="answer every case anew")
     parser.add_argument("--json", action="store_true", help="one JSON object (schemas/library-cases.schema.json)")
 
 

@@ -6,18 +6,18 @@ import argparse
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import asdict
+from datetime import date
 from pathlib import Path
 
-from arclore.engine.library.graph import build_graph
 from arclore.engine.library.problems import Problem, printable
-from arclore.engine.library.stack import BUILT_IN, Library, load_layers
+from arclore.engine.library.stack import BUILT_IN
 from arclore.engine.upkeep import git
-from arclore.engine.upkeep.audit import audit
+from arclore.engine.upkeep.cache import NO_CACHE, user_cache
 from arclore.engine.upkeep.changes import changes_of, last_commit
+from arclore.engine.upkeep.checked import Asked, checked
 from arclore.engine.upkeep.ids import id_rows
 from arclore.engine.upkeep.kept_reviews import kept_reviews, review_rows, spoiled_reviews
-from arclore.engine.upkeep.layers import BUILT_IN_ID, Layer, LayerError, library_id, read_layers, strangers
-from arclore.engine.upkeep.review import read_reviews
+from arclore.engine.upkeep.layers import BUILT_IN_ID, Layer, LayerError, library_id, read_layers
 from arclore.engine.upkeep.signatures import signer_rows
 from arclore.tui.command.exits import Exit, WrongUseError
 from arclore.tui.command.layers import layers_of
@@ -27,30 +27,33 @@ from arclore.tui.command.page import counted, print_json, say
 def run(given: argparse.Namespace) -> Exit:
     """Print all rows, sorted, and the counts; problems make exit code 1, hints alone don't."""
     layers = layers_to_check("check", given.folder, given.alone)
-    library = load_layers(layers)
-    audited = audit(library)
-    reviews = [row for layer in layers for row in read_reviews(layer)[2]]
+    if given.cases and given.alone:
+        raise WrongUseError("arclore library check: --cases needs what the folder is laid over, so not --alone")
     laid = read_layers()[0]
-    named = strangers([*laid, *_own_layer(given.folder, laid)], library)
+    named = [*laid, *_own_layer(given.folder, laid)]
+    cases_of = (Path(given.folder) if given.folder else BUILT_IN) if given.cases else None
+    asked = Asked(layers, named, date.today().isoformat(), cases_of)
+    found = checked(asked, NO_CACHE if given.no_cache else user_cache())
     before, gone = _of_history(given.folder)
-    hints = sorted([*audited.hints, *gone])
-    problems = sorted({*library.problems, *build_graph(library)[1], *audited.errors, *reviews, *named, *before})
-    entries, codes = _entries(library), dict(sorted(Counter(problem.code for problem in problems).items()))
+    hints, problems = sorted([*found.hints, *gone]), sorted([*found.problems, *before])
+    codes = dict(sorted(Counter(problem.code for problem in problems).items()))
+    cases = {"asked": found.asked, "missed": found.missed} if given.cases else None
     if given.json:
-        rows, more = ([asdict(row) for row in found] for found in (problems, hints))
+        rows, more = ([asdict(row) for row in listed] for listed in (problems, hints))
+        told = {"counts": codes, "problems": rows, "hints": more, "waived": [asdict(row) for row in found.waived]}
         paths = [str(layer) for layer in layers]
-        waived = [asdict(row) for row in audited.waived]
-        told = {"counts": codes, "problems": rows, "hints": more, "waived": waived}
-        print_json({"layers": paths, "entries": entries, **told})
+        print_json({"layers": paths, "entries": found.entries, **told, **({"cases": cases} if cases else {})})
     else:
         for problem in problems:
             print(problem.row())
         for hint in hints if given.hints else ():
             print(f"hint: {hint.row()}")
-        for row in audited.waived:
+        for row in found.waived:
             because = printable(f"waived until {row.until} by {row.author}: {row.reason}")
             print(f"waived: {row.finding.row()}\n  {because}")
-        print(", ".join(f"{count} {kind}" for kind, count in entries.items()))
+        print(", ".join(f"{count} {kind}" for kind, count in found.entries.items()))
+        if cases:
+            print(f"{counted(found.asked, 'case')} answered, {found.missed} missed")
         codes_told = ", ".join(f"{count} {code}" for code, count in codes.items())
         print(counted(len(problems), "problem") + (f": {codes_told}" if codes_told else ""))
         if hints and not given.hints:
@@ -98,7 +101,3 @@ def layers_to_check(action: str, folder: str | None, alone: bool = False) -> lis
         raise WrongUseError(f"arclore library {action}: there is no folder {folder!r}{meant}")
     return [path] if alone or path.resolve() == BUILT_IN.resolve() else [BUILT_IN, path]
 
-
-def _entries(library: Library) -> dict[str, int]:
-    kinds = ("clubs", "symptoms", "causes", "checks", "drills", "words", "cases", "sources")
-    return {kind: len(getattr(library, kind)) for kind in kinds}

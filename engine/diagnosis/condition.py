@@ -33,7 +33,7 @@ from arclore.engine.diagnosis.turned import SPAN_DEG, USUAL_BEND, Ints, Turned
 from arclore.engine.geometry.club import Club
 from arclore.engine.geometry.setup import SetUp
 from arclore.engine.geometry.shot import CONTACTS, TURFS, Delivered, Shot, Swing, deliver, fault_free, shot
-from arclore.engine.geometry.strike import side_of_face
+from arclore.engine.geometry.strike import DEEP_M, side_of_face
 from arclore.engine.quantities import Array, Number
 
 BLOCKS = ("direction", "strike", "toe", "pace", "body", "line")
@@ -291,14 +291,17 @@ class Condition:
             loft_deg=self.swing.loft_deg + loft,
         )
 
-    def codes(self, part: tuple[float, float]) -> tuple[Array, Array]:
-        """Codes of the contact and of what the ground shows in one part of every cell of the strike grid."""
+    def codes(self, part: tuple[float, float]) -> tuple[Array, Array, Array]:
+        """In one part of every cell of the strike grid: codes of the contact and of the mark, and 1 where it is deep.
+
+        A mark that begins behind the ball may be deep or not.
+        """
         played = shot(self.swings_of_strikes(part), self.set_up, self.club, flight=False)
-        return np.asarray(played.contact), np.asarray(played.turf)
+        return np.asarray(played.contact), np.asarray(played.turf), np.asarray(played.turf_depth_m > DEEP_M)
 
     @cached_property
     def _codes(self) -> Array:
-        """Codes of contact and of ground (2, parts, *strike grid), by their place in CONTACTS and TURFS."""
+        """What ``codes`` says of every part (3, parts, *strike grid), by place in CONTACTS and TURFS."""
         return np.stack([np.stack(self.codes(part)) for part in PARTS], axis=1)
 
     @cached_property
@@ -349,6 +352,8 @@ class Condition:
             return {"low": low, "high": high, "normal": 1.0 - low - high}[value]
         if variable == "contact":
             return np.asarray((self._codes[0] == CONTACTS.index(value)).mean(axis=0))
+        if (variable, value) == ("turf", "deep"):
+            return np.asarray(self._codes[2].mean(axis=0))
         if variable == "turf":
             return np.asarray((self._codes[1] == TURFS.index(value)).mean(axis=0))
         if variable == "face_part":

@@ -91,10 +91,11 @@ class PuttCondition(Condition):
     def _putts(self) -> Putt:
         return putt(self.swings_of_strikes(), self.set_up, self.club)
 
-    def codes(self, part: tuple[float, float]) -> tuple[Array, Array]:
-        """Codes of the contact and of the green, in one part of every cell: nothing, or a mark behind the ball."""
+    def codes(self, part: tuple[float, float]) -> tuple[Array, Array, Array]:
+        """Codes of the contact and of the green, in one part of every cell: nothing, or a scuff behind the ball."""
         hit = putt(self.swings_of_strikes(part), self.set_up, self.club)
-        return np.asarray(hit.contact), np.where(hit.turf_before_m > FAT_M, TURFS.index("behind"), TURFS.index("none"))
+        mark = np.where(hit.turf_before_m > FAT_M, TURFS.index("behind"), TURFS.index("none"))
+        return np.asarray(hit.contact), mark, np.zeros_like(mark)
 
     @cached_property
     def pace_of_strikes(self) -> Array:

@@ -92,12 +92,14 @@ class SandCondition(Condition):
     def _splashes(self) -> Splash:
         return splash(self.swings_of_strikes(), self.set_up, self.club)
 
-    def codes(self, part: tuple[float, float]) -> tuple[Array, Array]:
-        """Codes of the contact and of what the sand shows in one part of every cell of the strike grid."""
+    def codes(self, part: tuple[float, float]) -> tuple[Array, Array, Array]:
+        """Codes of the contact and of what the sand shows in one part of every cell, and whether its mark is deep."""
         hit = splash(self.swings_of_strikes(part), self.set_up, self.club)
         bladed = np.where(hit.contact == TOP, TOP, THIN)
         contact = np.select([hit.result == DIGS, hit.result == BLADE, hit.result == MISSED], [FAT, bladed, MISS], CLEAN)
-        return contact, np.select([hit.entry_m > FAR_BEHIND_M, hit.depth_m > DEEP_M, hit.depth_m > 0.0], [3, 2, 1], 0)
+        deep = hit.depth_m > DEEP_M
+        mark = np.select([hit.entry_m > FAR_BEHIND_M, deep, hit.depth_m > 0.0], [3, 2, 1], 0)
+        return contact, mark, np.asarray(deep)
 
     @cached_property
     def height_log(self) -> Array:

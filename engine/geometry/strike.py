@@ -129,24 +129,23 @@ def divot(
     the ball.
 
     After the ball the sole follows a parabola with the arc's own bend, started at the attack angle less
-    PUSH_SHARE of the push.
+    PUSH_SHARE of the push. Before it the arc is free; one that bottoms out there is deepest there.
     """
+    free = np.tan(np.radians(attack_deg))
     slope = np.tan(np.radians(np.asarray(attack_deg) - PUSH_SHARE * np.asarray(push_deg)))
     bend = np.sin(np.radians(plane_deg)) / np.asarray(arc_radius_m)
+    in_soil = -SOIL_M - np.asarray(sole_m)  # at the ball, + below the soil line
     bottom = np.maximum(-slope / bend, 0.0)
-    lowest = sole_m + slope * bottom + 0.5 * bend * bottom**2
-    depth = np.maximum(-lowest - SOIL_M, 0.0)
-    half = np.sqrt(2.0 * depth / bend)
+    after = np.maximum(in_soil - slope * bottom - 0.5 * bend * bottom**2, 0.0)
     behind = np.asarray(turf_before_m) > FAT_M
+    before = np.where(behind, np.maximum(in_soil + 0.5 * np.maximum(free, 0.0) ** 2 / bend, 0.0), 0.0)
+    depth = np.maximum(after, before)
     turf = np.where(depth > DEEP_M, 2, np.where(depth > 0.0, 1, 0))
     turf = np.where(behind, 3, turf).astype(np.int8)
-    start = np.where(behind, -np.asarray(turf_before_m), np.maximum(bottom - half, 0.0))
-    return Divot(
-        turf,
-        np.where(turf > 0, depth, 0.0),
-        np.where(turf > 0, start, 0.0),
-        np.where(turf > 0, bottom + half, 0.0),
-    )
+    start = np.where(behind, -np.asarray(turf_before_m), np.maximum(bottom - np.sqrt(2.0 * after / bend), 0.0))
+    leaving = np.where(behind & (in_soil < 0.0), free, slope)
+    end = (np.sqrt(np.maximum(leaving**2 + 2.0 * bend * in_soil, 0.0)) - leaving) / bend
+    return Divot(turf, *(np.where(turf > 0, value, 0.0) for value in (depth, start, end)))
 
 
 def side_of_face(strike_toe_m: Number, head: Head) -> Array:

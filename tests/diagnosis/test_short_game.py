@@ -25,7 +25,6 @@ VALUES = {
     "curve": ("left", "none", "right"),
     "height": ("low", "normal", "high"),
     "contact": ("clean", "thin", "top", "fat", "sky", "miss"),
-    "turf": ("none", "after", "deep", "behind"),
     "face_part": ("heel", "middle", "toe", "shank"),
 }
 

@@ -60,6 +60,16 @@ def test_the_face_goes_with_the_path_where_strikes_miss_the_middle() -> None:
 def test_a_cell_that_a_border_crosses_has_part_of_both_words() -> None:
     """What a place on the strike grid shows is a share, and the shares of all words make up the whole."""
     made = condition("mid-iron")
-    shares = [made.region("turf", value) for value in ("none", "after", "deep", "behind")]
+    shares = [made.region("contact", value) for value in ("fat", "clean", "thin", "top", "sky", "miss")]
     assert np.sum(shares, axis=0) == pytest.approx(np.ones(shares[0].shape))
     assert ((shares[0] > 0) & (shares[0] < 1)).any()
+
+
+@pytest.mark.parametrize("family", ["mid-iron", "pitch", "chip"])
+def test_a_mark_behind_the_ball_may_be_deep(family: str) -> None:
+    """Fat with a deep mark is one kind of ball, not a contradiction; a shallow mark past the ball is neither."""
+    made = condition(family)
+    none, after, deep, behind = (made.region("turf", value) for value in ("none", "after", "deep", "behind"))
+    assert (deep * behind * made.region("contact", "fat")).max() == 1.0
+    assert ((behind == 1.0) & (deep == 0.0)).any()
+    assert (none + after + np.maximum(deep, behind)).max() <= 1.0 + 1e-12

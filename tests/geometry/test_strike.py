@@ -103,6 +103,20 @@ def test_divot_of_the_free_arc_is_the_arc() -> None:
     assert pushed.depth_m > mark.depth_m and pushed.end_m > mark.end_m
 
 
+@pytest.mark.parametrize("low_point", [-0.02, -0.08, -0.25])
+def test_mark_of_an_arc_that_bottoms_out_behind_the_ball_is_the_arc(low_point: float) -> None:
+    """Entry, exit and depth of the circle under the soil, whether it leaves the ground before the ball or past it."""
+    radius, plane, height = 1.48, 61.0, -0.022
+    attack = float(arc.attack_from_low_point(low_point, radius, plane))
+    sole = height + float(arc.rise_m(low_point, radius, plane))
+    half = float(arc.half_chord_m(0.017, radius, plane))
+    mark = strike.divot(sole, attack, 0.0, half - low_point, radius, plane)
+    assert strike.TURFS[int(mark.turf)] == "behind"
+    assert mark.depth_m == pytest.approx(0.017, rel=0.03)
+    assert mark.start_m == pytest.approx(low_point - half, abs=0.001)
+    assert mark.end_m == pytest.approx(low_point + half, abs=0.004)
+
+
 def test_deep_and_missing_marks() -> None:
     marks = strike.divot(np.array([0.02, 0.0, -0.005]), np.array([-4.0, -6.0, -9.0]), 0.0, 0.0, 1.48, 61.0)
     assert [strike.TURFS[code] for code in marks.turf] == ["none", "after", "deep"]

@@ -82,7 +82,10 @@ class Thinker:
             return self.bench
 
     def answers(self, case: Mapping[str, Any], wanted: Callable[[], bool]) -> Iterator[dict[str, Any]]:
-        """The engine's answer to a case, first as the ranking alone, then whole; it ends once it is not wanted."""
+        """The engine's answer to a case, first as the ranking alone, then whole, then with sets of three causes.
+
+        It ends once it is not wanted.
+        """
         from arclore.engine.diagnosis.triage import unfolding
 
         def still() -> None:
@@ -92,7 +95,7 @@ class Thinker:
         bench = self.load()
         with self._first(), suppress(_NotWantedError):
             still()
-            for answer in unfolding(case, bench, live=True, still=still):
+            for answer in unfolding(case, bench, live=True, still=still, threes=True):
                 still()
                 yield answer
 

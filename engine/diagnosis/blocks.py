@@ -113,31 +113,43 @@ class BlockTable:
         ]
 
 
-def block_table(
-    block: str,
-    conditions: Sequence[Condition],
-    shifts: Sequence[Array],
-    first: Ints,
-    second: Ints,
-    added_variance: Sequence[Array],
-    loft_shifts_deg: Sequence[Array],
-    broad: Sequence[Array],
-    unlisted: int,
-) -> tuple[BlockTable, Ints]:
-    """Tabulate a block; the second result is the place in the table of each of the given pairs.
+@dataclass(frozen=True)
+class BlockNodes:
+    """What the members of sets add in a block with each condition; node 0 is "no cause".
 
-    shifts: per condition (nodes, dimensions), node 0 is "no cause". first, second: (pairs,) the nodes of each pair.
-    added_variance: per condition (nodes, dimensions) of ball-to-ball scatter. loft_shifts_deg: per condition (nodes,),
-    loft added between face and path. unlisted: the node of "something not listed", broad: per condition (dimensions,)
-    the spread it adds.
+    shifts: (nodes, dimensions). variances: (nodes, dimensions) of ball-to-ball scatter. lofts_deg: (nodes,), loft added
+    between face and path. broad: (dimensions,), the spread that "something not listed", the last node, adds. of_member:
+    (members + 1, 2) the nodes of each member at its two sizes, the last row "no cause".
     """
+
+    block: str
+    conditions: tuple[Condition, ...]
+    shifts: tuple[Array, ...]
+    variances: tuple[Array, ...]
+    lofts_deg: tuple[Array, ...]
+    broad: tuple[Array, ...]
+    of_member: Ints
+
+    @property
+    def unlisted(self) -> int:
+        return len(self.shifts[0]) - 1
+
+
+def block_table(nodes: BlockNodes, together: Sequence[Ints]) -> tuple[BlockTable, Ints]:
+    """Tabulate a block; the second result is the place in the table of each of the given sums of nodes.
+
+    together: as many arrays (sums,) of nodes as may act together, node by node.
+    """
+    block, conditions = nodes.block, nodes.conditions
     quadrature = Quadrature.of(block, len(conditions))
     points, own, rest, bends = [], [], [], []
-    ratio = np.ones(len(first))
+    ratio = np.ones(len(together[0]))
     shared = np.arange(len(GRIDS[block].axes)) < SHARED_AXES[block]
     one_club = len({condition.named for condition in conditions}) == 1  # under several set-ups: its own part is shared
-    for condition, shift, variance, loft in zip(conditions, shifts, added_variance, loft_shifts_deg, strict=True):
-        point = condition.fault_free_point[block] + shift[first] + shift[second]
+    for condition, shift, variance, loft in zip(
+        conditions, nodes.shifts, nodes.variances, nodes.lofts_deg, strict=True
+    ):
+        point = condition.fault_free_point[block] + sum(shift[node] for node in together)
         own_sd = condition.spread("own")[block]
         of_club = condition.spread("club")[block]
         left = np.hypot(of_club, condition.blur[block])
@@ -149,14 +161,14 @@ def block_table(
             common = shared & (condition.shares_the_swing or one_club)
             left, own_sd = np.hypot(left, np.where(common, 0.0, own_sd)), np.where(common, own_sd, 0.0)
         base = condition.spread("scatter")[block] ** 2
-        more = 1.0 + (variance[first] + variance[second]) / np.maximum(base, 1e-9)
+        more = 1.0 + sum(variance[node] for node in together) / np.maximum(base, 1e-9)
         ratio = np.maximum(ratio, np.sqrt(more.max(axis=1)))
         points.append(point)
         own.append(own_sd)
         rest.append(left)
-        bends.append(condition.bend_class(loft[first] + loft[second]))
+        bends.append(condition.bend_class(np.asarray(sum(loft[node] for node in together))))
     scatter = np.searchsorted(CLASS_BORDERS, ratio).astype(np.intp)
-    scatter[(first == unlisted) | (second == unlisted)] = BROAD
+    scatter[np.any([node == nodes.unlisted for node in together], axis=0)] = BROAD
     grids = [condition.grids[block] for condition in conditions]
     one = len(conditions) == 1
     if one:
@@ -178,11 +190,11 @@ def block_table(
         ]
     table = BlockTable(
         block,
-        tuple(conditions),
+        conditions,
         tuple(points),
         tuple(own),
         tuple(rest),
-        tuple(broad),
+        nodes.broad,
         scatter[kept],
         np.stack(bends, axis=1)[kept],
         quadrature,

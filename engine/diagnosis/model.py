@@ -11,7 +11,7 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
-from arclore.engine.diagnosis.blocks import BlockTable, Ints, block_table
+from arclore.engine.diagnosis.blocks import BlockNodes, BlockTable, Ints, block_table
 from arclore.engine.diagnosis.condition import BLOCKS, Condition
 from arclore.engine.diagnosis.kept import Kept
 from arclore.engine.diagnosis.moves import amounts, covers
@@ -101,6 +101,7 @@ class Model:
         self.largest = largest
         self.kept = Kept(MOST_KEPT)  # fields and blocks, which one answer leaves to the next
         self._tables: dict[tuple[str, tuple[str, ...]], tuple[BlockTable, Ints, Ints]] = {}
+        self._nodes: dict[tuple[str, tuple[str, ...]], BlockNodes] = {}
 
     @cached_property
     def weights(self) -> Array:
@@ -110,14 +111,25 @@ class Model:
         return np.append(stated / stated.sum() * (1.0 - share), share)
 
     @cached_property
-    def sets(self) -> Sets:
-        exclusive = [
+    def exclusive(self) -> list[tuple[int, int]]:
+        """Pairs of members that never act together."""
+        return [
             (i, self.place[other])
             for i, candidate in enumerate(self.candidates)
             for other in candidate.entry.get("exclusive_with", ())
             if other in self.place
         ]
-        return all_sets(self.unlisted + 1, self.largest, exclusive)
+
+    @cached_property
+    def sets(self) -> Sets:
+        return all_sets(self.unlisted + 1, self.largest, self.exclusive)
+
+    @cached_property
+    def triples(self) -> Sets:
+        """All allowed sets of three members; a large library has too many."""
+        every = all_sets(self.unlisted + 1, 3, self.exclusive)
+        three = every.sizes == 3
+        return Sets(every.members[three], every.sizes[three], every.n)
 
     @cached_property
     def prior(self) -> Array:
@@ -190,10 +202,22 @@ class Model:
         """
         key = (block, clubs)
         if key not in self._tables:
-            self._tables[key] = self._tabulate(block, clubs)
+            nodes = self.nodes(block, clubs)
+            first, second = np.triu_indices(nodes.unlisted + 1)
+            table, place = block_table(nodes, (first, second))
+            pair = np.empty((nodes.unlisted + 1, nodes.unlisted + 1), dtype=np.intp)
+            pair[first, second] = pair[second, first] = place
+            self._tables[key] = table, pair, nodes.of_member
         return self._tables[key]
 
-    def _tabulate(self, block: str, clubs: tuple[str, ...]) -> tuple[BlockTable, Ints, Ints]:
+    def nodes(self, block: str, clubs: tuple[str, ...]) -> BlockNodes:
+        """What every member at each of its sizes moves in a block with these clubs."""
+        key = (block, clubs)
+        if key not in self._nodes:
+            self._nodes[key] = self._nodes_of(block, clubs)
+        return self._nodes[key]
+
+    def _nodes_of(self, block: str, clubs: tuple[str, ...]) -> BlockNodes:
         steps = [np.array([axis.step for axis in self.conditions[club].grids[block].axes]) for club in clubs]
         shifts = [self.shifts[club][block] for club in clubs]
         variances = [np.repeat(self.added_variance[club][block][:, None, :], 2, axis=1) for club in clubs]
@@ -207,25 +231,22 @@ class Model:
             [np.sqrt(v.reshape(-1, len(step))) / step for v, step in zip(variances, steps, strict=True)],
         )
         unlisted = 1 + len(kept)
-        nodes = np.zeros((self.unlisted + 2, 2), dtype=np.intp)
-        nodes[: self.unlisted] = node_of.reshape(-1, 2)
-        nodes[: self.unlisted][[candidate.either_way for candidate in self.candidates]] = unlisted
-        nodes[self.unlisted] = unlisted
+        of_member = np.zeros((self.unlisted + 2, 2), dtype=np.intp)
+        of_member[: self.unlisted] = node_of.reshape(-1, 2)
+        of_member[: self.unlisted][[candidate.either_way for candidate in self.candidates]] = unlisted
+        of_member[self.unlisted] = unlisted
         none = np.zeros((1, len(steps[0])))
-        shift_rows = [np.concatenate([none, s.reshape(-1, none.size)[kept], none]) for s in shifts]
-        variance_rows = [np.concatenate([none, v.reshape(-1, none.size)[kept], none]) for v in variances]
         weights = self.weights[:-1]
         sizes = self.size_weights[: len(self.candidates)]
-        broad = [np.sqrt(np.einsum("i,ij,ijd->d", weights, sizes, s**2) / weights.sum()) for s in shifts]
-        first, second = np.triu_indices(unlisted + 1)
-        conditions = [self.conditions[club] for club in clubs]
-        loft_rows = [np.concatenate([[0.0], loft.ravel()[kept], [0.0]]) for loft in lofts]
-        table, place = block_table(
-            block, conditions, shift_rows, first, second, variance_rows, loft_rows, broad, unlisted
+        return BlockNodes(
+            block,
+            tuple(self.conditions[club] for club in clubs),
+            tuple(np.concatenate([none, s.reshape(-1, none.size)[kept], none]) for s in shifts),
+            tuple(np.concatenate([none, v.reshape(-1, none.size)[kept], none]) for v in variances),
+            tuple(np.concatenate([[0.0], loft.ravel()[kept], [0.0]]) for loft in lofts),
+            tuple(np.sqrt(np.einsum("i,ij,ijd->d", weights, sizes, s**2) / weights.sum()) for s in shifts),
+            of_member,
         )
-        pair = np.empty((unlisted + 1, unlisted + 1), dtype=np.intp)
-        pair[first, second] = pair[second, first] = place
-        return table, pair, nodes
 
 
 def _snapped(shifts: Sequence[Array], scatters: Sequence[Array]) -> tuple[Ints, Ints]:

@@ -63,7 +63,7 @@ def all_sets(n: int, largest: int, exclusive: Iterable[tuple[int, int]] = ()) ->
     width = max(largest, 1)
     blocks = [np.full((1, width), n, dtype=np.int32)]
     for size in range(1, min(largest, n) + 1):
-        rows = np.array(list(combinations(range(n), size)), dtype=np.int32) if size > 2 else _few(n, size)
+        rows = _of_size(n, size)
         for first, second in combinations(range(size), 2):
             rows = rows[~forbidden[rows[:, first], rows[:, second]]]
         blocks.append(np.pad(rows, ((0, 0), (0, width - size)), constant_values=n))
@@ -71,10 +71,15 @@ def all_sets(n: int, largest: int, exclusive: Iterable[tuple[int, int]] = ()) ->
     return Sets(members, (members < n).sum(axis=1).astype(np.int32), n)
 
 
-def _few(n: int, size: int) -> npt.NDArray[np.int32]:
-    if size == 1:
-        return np.arange(n, dtype=np.int32)[:, None]
-    return np.stack(np.triu_indices(n, 1), axis=1).astype(np.int32)
+def _of_size(n: int, size: int) -> npt.NDArray[np.int32]:
+    """All sets of one size, in order: those one smaller, each with every later cause."""
+    rows = np.arange(n, dtype=np.int32)[:, None]
+    for _ in range(size - 1):
+        later = n - 1 - rows[:, -1]
+        first = np.repeat(np.cumsum(later) - later, later)
+        added = np.repeat(rows[:, -1], later) + 1 + np.arange(later.sum()) - first
+        rows = np.column_stack([np.repeat(rows, later, axis=0), added]).astype(np.int32)
+    return rows
 
 
 def size_prior(acting: Sequence[float], largest: int) -> Array:
@@ -86,6 +91,15 @@ def size_prior(acting: Sequence[float], largest: int) -> Array:
     cut[-1] += prior[largest + 1 :].sum()
     total: Array = cut / cut.sum()
     return total
+
+
+def symmetric_sum(weights: Array, size: int) -> float:
+    """The sum over all sets of this size of the product of their weights, by Newton's identities."""
+    powers = [float((weights**k).sum()) for k in range(1, size + 1)]
+    sums = [1.0]
+    for k in range(1, size + 1):
+        sums.append(sum((-1) ** (j - 1) * sums[k - j] * powers[j - 1] for j in range(1, k + 1)) / k)
+    return sums[size]
 
 
 def independent_sizes(odds: Array) -> Array:

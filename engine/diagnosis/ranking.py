@@ -19,7 +19,7 @@ from arclore.engine.diagnosis.evidence import SCATTER_CLASSES, BlockEvidence, bl
 from arclore.engine.diagnosis.measured import measured_field
 from arclore.engine.diagnosis.model import Model
 from arclore.engine.diagnosis.moves import covers
-from arclore.engine.diagnosis.posterior import Finding, check_factor, compound_to_net, marginals, normalised
+from arclore.engine.diagnosis.posterior import Finding, Sets, check_factor, compound_to_net, marginals, normalised
 from arclore.engine.diagnosis.turned import USUAL_BEND
 from arclore.engine.diagnosis.yes_no import test_of
 from arclore.engine.quantities import Array
@@ -121,10 +121,14 @@ class Ranking:
 
     @cached_property
     def _finding_factors(self) -> dict[Answer, Array]:
-        return {answer: self._factor_of(answer) for answer in self.answers if answer.kind in ("finding", "check")}
+        return {
+            answer: self.factor(answer, self.model.sets)
+            for answer in self.answers
+            if answer.kind in ("finding", "check")
+        }
 
-    def _factor_of(self, answer: Answer) -> Array:
-        sets = self.model.sets
+    def factor(self, answer: Answer, sets: Sets) -> Array:
+        """The likelihood (sets,) of a finding or a check for sets of the model's members."""
         if answer.kind == "check":
             test = test_of(self.model, self.checks[answer.name])
             if answer.value not in (test.positive, test.negative):

@@ -24,6 +24,7 @@ from arclore.engine.diagnosis.reasons import log2_odds, shapley
 from arclore.engine.diagnosis.remedy import chosen_first, offers, priority
 from arclore.engine.diagnosis.sand_condition import SandCondition
 from arclore.engine.diagnosis.shown import shown_order
+from arclore.engine.diagnosis.threes import Threes
 from arclore.engine.diagnosis.told import SIDED, geometry_of, groups_of, intervals_of, ordered, spoken
 from arclore.engine.diagnosis.words import Expressions, Proposal
 from arclore.engine.geometry.club import LEVELS
@@ -180,18 +181,23 @@ def triage(given: Mapping[str, Any], bench: Bench) -> dict[str, Any]:
 
     LibraryError where the library lacks settings of the inference, as an older one may.
     """
-    *_, answer = unfolding(given, bench)
+    *_, answer = unfolding(given, bench, threes=True)
     return answer
 
 
 def unfolding(
-    given: Mapping[str, Any], bench: Bench, live: bool = False, still: Callable[[], None] = lambda: None
+    given: Mapping[str, Any],
+    bench: Bench,
+    live: bool = False,
+    still: Callable[[], None] = lambda: None,
+    threes: bool = False,
 ) -> Iterator[dict[str, Any]]:
     """The answer to a case, first as the ranking alone, then whole; only once where safety stops it.
 
     Raises what ``triage`` raises. The ranking alone has no reasons, no drills, no next checks and nothing of what the
     club did. live: while a person waits at every answer, reasons fall back to leave-one-out bits sooner. still: called
-    before each long step; what it raises ends the work.
+    before each long step; what it raises ends the work. threes: once more at the end, with what sets of three causes
+    hold.
     """
     case = _case(given, bench)
     if (answer := _unranked(case, bench)) is not None:
@@ -201,7 +207,17 @@ def unfolding(
     order = _order(ranking)
     ranked = _ranked(ranking, order, case)
     yield plain(ranked, 6)
-    yield plain({**ranked, **_explained(ranking, order, case, bench, MOST_LIVE_ANSWERS if live else None)}, 6)
+    whole = {**ranked, **_explained(ranking, order, case, bench, MOST_LIVE_ANSWERS if live else None)}
+    yield plain(whole, 6)
+    if threes and bench.largest == 2:
+        yield plain({**whole, **_of_threes(ranking, order)}, 6)
+
+
+def _of_threes(ranking: Ranking, order: Sequence[int]) -> dict[str, Any]:
+    """What the ranking, of two causes at most, leaves out: three that act together."""
+    threes = Threes(ranking)
+    causes = [{"id": ranking.model.ids[i], "probability": float(threes.marginal[i])} for i in order]
+    return {"mass_left_out": threes.mass, "sets_of_three": {"estimated": threes.unplayed, "causes": causes}}
 
 
 def advised(given: Mapping[str, Any], bench: Bench) -> dict[str, Any]:
@@ -301,6 +317,8 @@ def _empty(case: Case) -> dict[str, Any]:
         "delivery_faults": [],
         "nothing_to_fix": 0.0,
         "none_of_these": 0.0,
+        "mass_left_out": None,
+        "sets_of_three": None,
         "stages": {"involved": [], "leading": None},
         "priority": None,
         "next_checks": [],

@@ -82,10 +82,7 @@ class Thinker:
             return self.bench
 
     def answers(self, case: Mapping[str, Any], wanted: Callable[[], bool]) -> Iterator[dict[str, Any]]:
-        """The engine's answer to a case, first as the ranking alone, then whole, then with sets of three causes.
-
-        It ends once it is not wanted.
-        """
+        """The engine's answer to a case, first as the ranking alone, then whole; it ends once it is not wanted."""
         from arclore.engine.diagnosis.triage import unfolding
 
         def still() -> None:

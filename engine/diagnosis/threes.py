@@ -84,7 +84,8 @@ class Threes:
         over = pair / np.sqrt(np.outer(alone, alone))
         i, j, k = self.sets.columns
         floor = LEAST_GUESS * float(self.model.prior @ flight)
-        return self._other * np.maximum(np.minimum(over[i, j] * over[i, k] * over[j, k] * flight[0], 1.0), floor)
+        likely = np.minimum(over[i, j] * over[i, k] * over[j, k] * flight[0], 1.0)
+        return np.asarray(self._other * np.maximum(likely, floor))
 
     @cached_property
     def _chosen(self) -> tuple[Ints, Array]:
@@ -139,7 +140,7 @@ class Threes:
             total += np.bincount(column[chosen], weights=triples, minlength=len(total))
         sets, two = self.model.sets, self._of_two
         total += marginals(sets, self.ranking.probability * two) * fewer / float(self.ranking.probability @ two)
-        return total / (triples.sum() + fewer)
+        return np.asarray(total / (triples.sum() + fewer))
 
     def flight(self, members: npt.NDArray[np.int32]) -> Array:
         """P(flight | these three act), (rows,), for members (rows, 3), their sizes summed out."""

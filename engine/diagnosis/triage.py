@@ -196,8 +196,7 @@ def unfolding(
 
     Raises what ``triage`` raises. The ranking alone has no reasons, no drills, no next checks and nothing of what the
     club did. live: while a person waits at every answer, reasons fall back to leave-one-out bits sooner. still: called
-    before each long step; what it raises ends the work. threes: once more at the end, with what sets of three causes
-    hold.
+    before each long step; what it raises ends the work. threes: the whole answer says what sets of three hold.
     """
     case = _case(given, bench)
     if (answer := _unranked(case, bench)) is not None:
@@ -208,16 +207,9 @@ def unfolding(
     ranked = _ranked(ranking, order, case)
     yield plain(ranked, 6)
     whole = {**ranked, **_explained(ranking, order, case, bench, MOST_LIVE_ANSWERS if live else None)}
-    yield plain(whole, 6)
     if threes and bench.largest == 2:
-        yield plain({**whole, **_of_threes(ranking, order)}, 6)
-
-
-def _of_threes(ranking: Ranking, order: Sequence[int]) -> dict[str, Any]:
-    """What the ranking, of two causes at most, leaves out: three that act together."""
-    threes = Threes(ranking)
-    causes = [{"id": ranking.model.ids[i], "probability": float(threes.marginal[i])} for i in order]
-    return {"mass_left_out": threes.mass, "sets_of_three": {"estimated": threes.unplayed, "causes": causes}}
+        whole |= _of_threes(ranking, order)
+    yield plain(whole, 6)
 
 
 def advised(given: Mapping[str, Any], bench: Bench) -> dict[str, Any]:
@@ -260,6 +252,13 @@ def _order(ranking: Ranking) -> list[int]:
     return shown_order(
         ranking.marginal[: len(candidates)], [c.id for c in candidates], [c.entry["family"] for c in candidates]
     )
+
+
+def _of_threes(ranking: Ranking, order: Sequence[int]) -> dict[str, Any]:
+    """What the ranking, of two causes at most, leaves out: three that act together."""
+    found = Threes(ranking)
+    causes = [{"id": ranking.model.ids[i], "probability": float(found.marginal[i])} for i in order]
+    return {"mass_left_out": found.mass, "sets_of_three": {"estimated": found.unplayed, "causes": causes}}
 
 
 def _ranked(ranking: Ranking, order: Sequence[int], case: Case) -> dict[str, Any]:

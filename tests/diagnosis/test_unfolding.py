@@ -56,7 +56,7 @@ def test_what_is_kept_from_answer_to_answer_changes_no_answer() -> None:
 
 def test_the_ranking_alone_is_the_ranking_of_the_whole_answer() -> None:
     given = case(LESSON[3])
-    first, whole = unfolding(given, KEPT)
+    first, whole = unfolding(given, KEPT, threes=True)
     assert whole == triage(given, KEPT)
     for name in ("families", "stages", "nothing_to_fix", "none_of_these", "need_balls", "notes"):
         assert first[name] == whole[name]

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from arclore.engine.library.problems import Problem
+from arclore.engine.library.read import shown
 from arclore.engine.upkeep.cache import Cache
 from arclore.engine.upkeep.layer_digest import digest_of_layers
 from arclore.engine.upkeep.layers import Layer, strangers
@@ -47,11 +48,17 @@ class Asked:
     cases_of: Path | None = None
 
     def key(self, content: str) -> dict[str, Any]:
-        """All that the rows depend on, given the digest of the folders' content; they tell paths as typed from here."""
-        places = [str(Path.cwd()), *map(str, self.layers), *map(os.path.realpath, self.layers)]
+        """All that the rows depend on, given the digest of the folders' content."""
+        asked = {"today": self.today, "cases": _place(self.cases_of) if self.cases_of else ""}
+        layers = [[str(layer), _place(layer)] for layer in self.layers]
         named = [[each.namespace, str(each.folder)] for each in self.named]
-        asked = {"named": named, "today": self.today, "cases": str(self.cases_of)}
-        return {"content": content, "places": places, **asked}
+        return {"content": content, "layers": layers, "named": named, **asked}
+
+
+def _place(folder: Path) -> str:
+    """How rows begin the paths of files in a folder, which are told as they are typed from here."""
+    here, place = Path.cwd(), Path(os.path.realpath(folder))
+    return f"{here} in {place}" if place in here.parents else shown(place)
 
 
 def checked(asked: Asked, cache: Cache) -> Checked:

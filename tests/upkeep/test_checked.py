@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -128,8 +129,24 @@ def test_what_else_the_rows_depend_on_is_noticed(
     named = [Layer("larkmoor", "larkmoor", root)]
     for other in ({"today": "2026-11-26"}, {"named": named}, {"cases_of": root}, {"layers": [root, root]}):
         assert kept(replace(asked, **other)) is None
-    monkeypatch.chdir(tmp_path)
-    assert kept(asked) is None
+    for place in (tmp_path, root / "drills"):
+        monkeypatch.chdir(place)
+        assert kept(asked) is None
+
+
+def test_the_same_content_elsewhere_is_known_where_its_rows_are_the_same(
+    small: Small, cache: Cache, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    root = small()
+    (root / "drills" / "brush-low.yaml").unlink()
+    monkeypatch.chdir(root)
+    here = Asked([Path()], [], DAY)
+    kept = once_kept(here, cache, monkeypatch)
+    shutil.copytree(root, tmp_path / "copy")
+    monkeypatch.chdir(tmp_path / "copy")
+    again = kept(here)
+    assert again and [row.path for row in again.problems] == ["causes/bent-low.yaml"]
+    assert kept(Asked([tmp_path / "copy"], [], DAY)) is None
 
 
 def test_a_file_that_changes_meanwhile_leaves_nothing_false(

@@ -20,6 +20,7 @@ RELATIONS = {
     "leads_to": ("leads to", "comes from"),
     "exclusive_with": ("never together with", "never together with"),
     "upstream_of": ("comes before", "comes after"),
+    "akin_to": ("says much the same as", "says much the same as"),
     "tests": ("tells about", "is told by"),
     "treats": ("works on", "is worked on by"),
     "harder": ("harder", "easier"),
@@ -27,6 +28,7 @@ RELATIONS = {
     "means_absent": ("speaks against", "is denied by"),
     "replaced_by": ("is replaced by", "replaces"),
 }
+BOTH_WAYS = ("exclusive_with", "akin_to")
 """How a link reads along its arrow and against it; links from cases are left out."""
 
 
@@ -44,7 +46,7 @@ def links(graph: nx.MultiDiGraph, library: Library, key: Key) -> list[Link]:
     if key not in graph:
         return []
     ends = [(name, 0, other) for _, other, name in graph.out_edges(key, keys=True)]
-    ends += [(name, 1, other) for other, _, name in graph.in_edges(key, keys=True) if name != "exclusive_with"]
+    ends += [(name, 1, other) for other, _, name in graph.in_edges(key, keys=True) if name not in BOTH_WAYS]
     order = list(RELATIONS)
     shown = sorted((order.index(name), way, other) for name, way, other in ends if name in RELATIONS)
     return [

@@ -12,6 +12,7 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
+from arclore.engine.diagnosis.akin import counted_share
 from arclore.engine.diagnosis.blocks import BROAD, BlockTable
 from arclore.engine.diagnosis.case import Case
 from arclore.engine.diagnosis.condition import BLOCK_OF, BLOCKS, Condition
@@ -136,10 +137,20 @@ class Ranking:
             return check_factor(sets, test.members, test.sensitivity, test.specificity, answer.value == test.positive)
         links, leak = self.links(answer.name)
         unsure = self.model.settings["statement"]["unsure"]
-        if answer.value == "absent":
-            return Finding.absent(links, leak).factor(sets)
         doubt = {"present": 0.0, "told": unsure * TOLD_SHARE}.get(answer.value, unsure)
-        return Finding.present(links, leak, doubt).factor(sets)
+        absent = answer.value == "absent"
+        finding = Finding.absent(links, leak) if absent else Finding.present(links, leak, doubt)
+        counted: Array = finding.factor(sets) ** self._counted(answer)
+        return counted
+
+    def _counted(self, finding: Answer) -> float:
+        """How much of a finding counts beside those akin to it."""
+        absent = finding.value == "absent"
+        alike = [a.name for a in self.answers if a.kind == "finding" and (a.value == "absent") == absent]
+        words = self.model.settings["frequency_words"]
+        # a rare sign tells most where it is there, a common one where it is not
+        alike.sort(key=lambda name: (words[self.symptoms[name]["leak"]] * (-1.0 if absent else 1.0), name))
+        return counted_share(finding.name, alike, self.symptoms)
 
     def links(self, symptom: str) -> tuple[Array, float]:
         """The chance (members,) that each member alone makes the symptom (the unlisted one: the mean), and its leak."""

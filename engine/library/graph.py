@@ -32,6 +32,7 @@ class _Relation:
 
 _RELATIONS = (
     _Relation("cause", ("leads_to", "*", "symptom"), "symptom", "leads_to"),
+    _Relation("symptom", ("akin_to", "*"), "symptom", "akin_to", both_ways=True),
     _Relation("cause", ("exclusive_with", "*"), "cause", "exclusive_with", both_ways=True),
     _Relation("cause", ("upstream_of", "*"), "cause", "upstream_of"),
     _Relation("check", ("likelihood", "causes", "*"), "cause", "tests"),

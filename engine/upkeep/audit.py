@@ -13,7 +13,15 @@ from datetime import date
 from arclore.engine.library.problems import Problem
 from arclore.engine.library.read import Document
 from arclore.engine.library.stack import Library, with_entry
-from arclore.engine.upkeep import audit_causes, audit_checks, audit_drills, audit_safety, audit_signs
+from arclore.engine.upkeep import (
+    audit_causes,
+    audit_checks,
+    audit_drills,
+    audit_findings,
+    audit_safety,
+    audit_signs,
+    audit_worth,
+)
 from arclore.engine.upkeep.audit_prior import odd_priors
 from arclore.engine.upkeep.audit_reach import unreachable
 from arclore.engine.upkeep.audit_reading import hard_to_read
@@ -33,11 +41,13 @@ ERRORS: tuple[Rule, ...] = (
     audit_causes.lone_positions,
     audit_causes.unreached_symptoms,
     audit_causes.odd_leaks,
+    audit_findings.unlinked_findings,
     audit_checks.bold_estimates,
     audit_checks.idle_checks,
     audit_checks.weak_checks,
     audit_checks.thin_groups,
     audit_checks.unsourced,
+    audit_worth.silent_checks,
     audit_signs.wrong_sides,
     audit_signs.opposed_causes,
     audit_drills.wrong_signs,

@@ -70,7 +70,7 @@ def _shares(subject: Subject, model: Model, family: str, level: str) -> tuple[fl
     if level in LOW_POINT_CM[family]:
         behind, ahead = LOW_POINT_CM[family][level]
         least, most = max(least, behind - ERROR_CM), min(most, ahead + ERROR_CM)
-    weights, places = np.histogram(means, bins=400, weights=_prior(model, family, level))
+    weights, places = np.histogram(means, bins=400, weights=prior(model, family, level))
     middles = (places[:-1] + places[1:]) / 2.0
     return _below((least - middles) / sd, weights), _below((middles - most) / sd, weights)
 
@@ -96,7 +96,7 @@ def _bounds(attack_deg: tuple[float, float], radius_m: float, plane_deg: float) 
     return behind, ahead
 
 
-def _prior(model: Model, family: str, level: str) -> Array:
+def prior(model: Model, family: str, level: str) -> Array:
     """The prior of the model's sets for golfers of one level who hit one club."""
     entries = {candidate.id: candidate.entry for candidate in model.candidates}
     stated = np.zeros(len(model.candidates))

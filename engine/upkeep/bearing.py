@@ -18,14 +18,18 @@ def families_of(clubs: Any) -> frozenset[str]:
     return frozenset(family for family in CLUB_FAMILIES if covers(clubs, family))
 
 
+def shares(check: Entry) -> tuple[float, float]:
+    """Sensitivity and specificity of a check that answers yes or no."""
+    if check["type"] == "likelihood":
+        return check["likelihood"]["sensitivity"], check["likelihood"]["specificity"]
+    return SET_UP_GONE, SET_UP_STAYS
+
+
 def ratios(check: Entry) -> tuple[float, float]:
     """Likelihood ratios of a check's positive and of its negative result; 1, 1 for one that measures."""
     if check["type"] == "measurement":
         return 1.0, 1.0
-    sensitivity, specificity = SET_UP_GONE, SET_UP_STAYS
-    if check["type"] == "likelihood":
-        said = check["likelihood"]
-        sensitivity, specificity = said["sensitivity"], said["specificity"]
+    sensitivity, specificity = shares(check)
     return sensitivity / (1.0 - specificity), (1.0 - sensitivity) / specificity
 
 

@@ -116,6 +116,19 @@ def _measure(side: str, **ends: float) -> Change:
     return change
 
 
+def _said_twice(entries: dict[str, Entry]) -> None:
+    """A second finding that the same cause leads to as often."""
+    entries["back-low"] = sound_entry("symptom", "back-low", title="the player bows deeply")
+    entries["bent-low"]["leads_to"].append({"symptom": "back-low", "how_often": "often"})
+
+
+def _rare_and_dim(entries: dict[str, Entry]) -> None:
+    """A check with figures good enough for any audit but of a cause that hardly any golfer has."""
+    entries["bent-low"]["how_common"] = dict.fromkeys(("novice", "intermediate", "skilled"), "rare")
+    entries["bent-high"]["how_common"] = dict.fromkeys(("novice", "intermediate", "skilled"), "very-common")
+    _ratios(0.3, 0.8)(entries)
+
+
 def _deep_arcs(entries: dict[str, Entry]) -> None:
     """A very common cause that puts the low point further ahead than any driver's."""
     entries["bent-low"]["moves"].append({"input": "low_point_cm", "size": 45.0, "size_sd": 5.0})
@@ -150,6 +163,8 @@ PLANTED: list[tuple[str, Change, str, str]] = [
     ("leak", _set("back-bent", "leak", "as-often-as-not"), "back-bent", "leak"),
     ("bold-estimate", _ratios(0.9, 0.9), "look-low", "likelihood"),
     ("weak-check", _ratios(0.55, 0.5), "look-low", "likelihood"),
+    ("silent-check", _rare_and_dim, "look-low", "type"),
+    ("unlinked-findings", _said_twice, "back-bent", "id"),
     ("idle-check", _idle, "look-idle", ""),
     ("thin-groups", _few_groups, "look-low", "group"),
     ("unsourced", _set("bent-low", "evidence", {"kind": "published"}), "bent-low", "evidence"),
@@ -279,6 +294,15 @@ def test_opposites_of_which_one_brings_on_the_other_need_no_mark(audited: Audite
         entries["bent-low"]["upstream_of"] = ["bent-high"]
 
     assert "unmarked-opposites" not in codes(audited(change).errors)
+
+
+@pytest.mark.parametrize("teller", ["back-bent", "back-low"])
+def test_findings_that_one_of_them_calls_akin_are_linked(audited: Audited, teller: str) -> None:
+    def change(entries: dict[str, Entry]) -> None:
+        _said_twice(entries)
+        entries[teller]["akin_to"] = [next(name for name in ("back-bent", "back-low") if name != teller)]
+
+    assert codes(audited(change).errors) == set()
 
 
 def test_steadier_fits_a_cause_that_scatters(audited: Audited) -> None:

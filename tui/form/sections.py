@@ -35,7 +35,7 @@ SECTIONS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
     "symptom": (
         ("what it is", ("title", "category", "clubs")),
         ("what to ask", ("question", "confirm")),
-        ("what the ball did, or how often it is seen anyway", ("outcome", "leak")),
+        ("what the ball did, or how often it is seen anyway", ("outcome", "leak", "akin_to")),
         _SUPPORT,
     ),
 }

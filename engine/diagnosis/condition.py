@@ -32,7 +32,7 @@ from arclore.engine.diagnosis.sound import FlightWords, reach_m, sound_loft_deg,
 from arclore.engine.diagnosis.turned import SPAN_DEG, USUAL_BEND, Ints, Turned
 from arclore.engine.geometry.club import Club
 from arclore.engine.geometry.setup import SetUp
-from arclore.engine.geometry.shot import CONTACTS, TURFS, Delivered, Shot, Swing, deliver, fault_free, shot
+from arclore.engine.geometry.shot import CONTACTS, TURFS, Delivered, Swing, deliver, fault_free, shot
 from arclore.engine.geometry.strike import DEEP_M, side_of_face
 from arclore.engine.quantities import Array, Number
 
@@ -305,13 +305,9 @@ class Condition:
         return np.stack([np.stack(self.codes(part)) for part in PARTS], axis=1)
 
     @cached_property
-    def _flown(self) -> Shot:
-        return shot(self.swings_of_strikes(), self.set_up, self.club, flight=True)
-
-    @cached_property
     def height_log(self) -> Array:
         """Log of how high the flight stands in the eye, its apex over its carry, against this player's usual one."""
-        played = self._flown
+        played = shot(self.swings_of_strikes(), self.set_up, self.club, run=False)
         assert played.apex_m is not None and played.carry_m is not None
         against_usual = steepness_log(played.apex_m, played.carry_m) - self._usual.height_log[0]
         return np.asarray(np.maximum(against_usual, NO_HEIGHT_LOG))
@@ -319,7 +315,7 @@ class Condition:
     @cached_property
     def pace_of_strikes(self) -> Array:
         """What the strike alone does to the distance, on the strike grid."""
-        total = self._flown.total_m
+        total = shot(self.swings_of_strikes(), self.set_up, self.club).total_m
         assert total is not None
         return self.pace(total)
 

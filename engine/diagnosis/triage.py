@@ -57,14 +57,21 @@ class LibraryError(CaseError):
 
 
 class Bench:
-    """A library made ready for cases: models are built once for a choice of clubs and level, and kept."""
+    """A library made ready for cases: models are built once for a choice of clubs and level, and kept.
 
-    def __init__(self, library: Library, largest: int = 2) -> None:
+    like: the bench of another library, with which all that is made from equal entries is shared.
+    """
+
+    def __init__(self, library: Library, largest: int = 2, like: Bench | None = None) -> None:
         self.library = library
         self.largest = largest
         self.expressions = Expressions(library.words)
         self._plain: dict[tuple[str, str], Condition] = {}
         self._models: dict[tuple[tuple[str, ...], str, tuple[str, ...]], Model] = {}
+        if like is not None and _equal(library, like.library, "clubs", "settings"):
+            self._plain = like._plain
+            if largest == like.largest and _equal(library, like.library, "causes", "checks"):
+                self._models = like._models
 
     def case(self, given: Mapping[str, Any]) -> Case:
         """The case of a checked input, its words turned into proposals. Raises CaseError."""
@@ -154,6 +161,10 @@ class Bench:
         ranking = self.ranking(self.case({"level": level, "pain": False, "shots": shots, "checks": checks}), still)
         if ranking.model.candidates:
             suggestions(ranking)
+
+
+def _equal(one: Library, other: Library, *parts: str) -> bool:
+    return all(getattr(one, part) == getattr(other, part) for part in parts)
 
 
 def _proposed(proposal: Proposal, handed: str, told: bool) -> dict[str, Any]:

@@ -87,7 +87,7 @@ class Delivered:
 
 @dataclass(frozen=True)
 class Shot(Delivered):
-    """A delivery and what came of it; flight fields are None where the flight was not asked for."""
+    """A delivery and what came of it; flight fields are None where the flight, or the run, was not asked for."""
 
     normal_speed_mps: Array
     incidence_deg: Array
@@ -241,9 +241,10 @@ def shot(
     surface: SurfaceName = "fairway",
     accuracy: Accuracy = "quick",
     flight: bool = True,
+    run: bool = True,
     friction: Number | None = None,
 ) -> Shot:
-    """One swing, or an array of them, to the end of the flight.
+    """One swing, or an array of them, to the end of the flight, and where ``run`` to where the ball comes to rest.
 
     ``friction`` replaces the head's dry, clean value (a wet or grassy face slides more). Where the head
     misses, or the face moves away from the ball, contact is "miss" and every number of the ball is 0. Large
@@ -258,7 +259,7 @@ def shot(
     given = [np.shape(value) for record in (swing, set_up) for value in vars(record).values()]
     shape = np.broadcast_shapes(mu.shape, *given)
     count = int(np.prod(shape, dtype=np.int64))
-    fly_on = _Onward(ball, air, surface, accuracy) if flight else None
+    fly_on = _Onward(ball, air, surface if run else None, accuracy) if flight else None
     if count <= CHUNK:
         return _play(swing, set_up, club, mu, fly_on)
     parts = []
@@ -290,7 +291,7 @@ class _Onward(NamedTuple):
 
     ball: BallModel | None
     air: Air | None
-    surface: SurfaceName
+    surface: SurfaceName | None  # None: to where it lands
     accuracy: Accuracy
 
 
@@ -330,10 +331,13 @@ OF_BALL = ("ball_speed_mps", "launch_deg", "start_deg", "backspin_rpm", "axis_ti
 def _flight(values: dict[str, Any], onward: _Onward) -> dict[str, Array]:
     """Carry, side, curve, apex and total of the balls; one struck level or down runs from where it lies."""
     from arclore.engine.geometry.flight import fly  # here, so that a delivery alone loads no flight model
-    from arclore.engine.geometry.ground import run_out
 
     ball_flight = fly(
         *(values[name] for name in OF_BALL), model=onward.ball, air=onward.air, accuracy=onward.accuracy
     )
     result = {name: getattr(ball_flight, name) for name in ("carry_m", "side_m", "curve_m", "apex_m")}
+    if onward.surface is None:
+        return result
+    from arclore.engine.geometry.ground import run_out
+
     return result | {"total_m": run_out(ball_flight, onward.surface).total_m}

@@ -1,4 +1,4 @@
-"""Two libraries side by side: what was added, changed field by field, retired, and what it does to answers."""
+"""Two libraries side by side: what was added, changed field by field, retired; and the comparison as Markdown."""
 
 from __future__ import annotations
 
@@ -11,8 +11,6 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from arclore.engine.diagnosis.case import CaseError
-from arclore.engine.diagnosis.triage import Bench, unfolding
 from arclore.engine.library.folder import KIND_OF_FILE, KIND_OF_FOLDER
 from arclore.engine.library.problems import printable, shortened
 from arclore.engine.library.read import MAX_BYTES
@@ -20,9 +18,7 @@ from arclore.engine.library.stack import BUILT_IN, Key, Library, load_layers
 from arclore.engine.upkeep import git
 from arclore.engine.upkeep.layers import BUILT_IN_ID, LayerError, library_id
 
-_UNFIT = (ArithmeticError, LookupError, TypeError, ValueError)  # of a library written for an older or newer engine
 GROUPS = ("added", "changed", "retired", "removed")
-LEAST_SHIFT = 0.01  # of a probability that is worth a line
 FILES = re.compile(rf"(?:{'|'.join(KIND_OF_FOLDER)})/[a-z0-9-]+\.yaml|{'|'.join(map(re.escape, KIND_OF_FILE))}")
 _MARKUP = re.compile(r"([\\`*_{}\[\]<>()#|~!&:@])|(?<=www)\.", re.IGNORECASE)
 
@@ -73,16 +69,6 @@ def differences(a: Library, b: Library) -> dict[str, list[dict[str, Any]]]:
     return found
 
 
-def effects(a: Library, b: Library) -> dict[str, Any]:
-    """How many cases of the two libraries were asked of both, and those whose answers differ, most changed first."""
-    benches = Bench(a), Bench(b)
-    inputs = {**a.cases, **b.cases}
-    rows = [_effect(name, entry["case"], benches) for name, entry in sorted(inputs.items()) if "retired" not in entry]
-    changed = [row for row in rows if row is not None]
-    changed.sort(key=lambda row: (not (row["leading_changed"] or row["unanswered"]), -row["largest_shift"], row["id"]))
-    return {"asked": len(rows), "changed": changed}
-
-
 def _contents(library: Library) -> dict[Key, Mapping[str, Any]]:
     entries: dict[Key, Mapping[str, Any]] = {key: document.value for key, document in library.documents.items()}
     sources: dict[Key, Mapping[str, Any]] = {("source", name): value for name, value in library.sources.items()}
@@ -104,41 +90,6 @@ def _changes(was: Any, now: Any, field: str) -> Iterator[dict[str, Any]]:
         yield {"field": field, "was": was, "is": now}
 
 
-def _effect(name: str, case: Mapping[str, Any], benches: tuple[Bench, Bench]) -> dict[str, Any] | None:
-    answers, unanswered = [], ""
-    for side, bench in zip("ab", benches, strict=True):
-        try:
-            *_, answer = unfolding(case, bench, live=True)  # reasons are not compared
-            answers.append(answer)
-        except (CaseError, *_UNFIT) as error:
-            answers.append({"causes": [], "next_checks": [], "drills": []})
-            said = error if isinstance(error, CaseError) else f"lacks what is needed to answer ({error!r})"
-            unanswered = f"{side}: {shortened(said, 160)}"
-    before, after = answers
-    chances = [{cause["id"]: cause["probability"] for cause in answer["causes"]} for answer in answers]
-    common = chances[0].keys() & chances[1].keys()
-    new = [value for side in (0, 1) for cause, value in chances[side].items() if cause not in common]
-    # A cause that only one answer lists is at most as likely in the other as the last one listed there.
-    floors = [min(side.values(), default=0.0) for side in chances]
-    shifts = [abs(chances[0][cause] - chances[1][cause]) for cause in common]
-    shifts += [max(0.0, value - max(floors)) for value in new]
-    was, now = (answer["causes"][0] if answer["causes"] else None for answer in answers)
-    row: dict[str, Any] = {
-        "id": name,
-        "leading_changed": not unanswered and (was or {}).get("id") != (now or {}).get("id"),
-        "was": {key: was[key] for key in ("id", "probability")} if was else None,
-        "is": {key: now[key] for key in ("id", "probability")} if now else None,
-        "largest_shift": round(max(shifts, default=0.0), 6),
-        "unanswered": unanswered,
-    }
-    for field, said in (("next_checks", "checks"), ("drills", "drills")):
-        first, second = ({item["id"] for item in answer[field]} for answer in (before, after))
-        row[f"{said}_added"], row[f"{said}_gone"] = sorted(second - first), sorted(first - second)
-    lists = any(row[f"{said}_{way}"] for said in ("checks", "drills") for way in ("added", "gone"))
-    told = row["leading_changed"] or row["largest_shift"] >= LEAST_SHIFT or lists or unanswered
-    return row if told else None
-
-
 def markdown(compared: Mapping[str, Any]) -> str:
     """The comparison as Markdown fit for a comment; all text from the libraries is escaped, none becomes markup."""
     lines = [f"### From {marked(compared['a'])} to {marked(compared['b'])}", ""]
@@ -155,9 +106,15 @@ def markdown(compared: Mapping[str, Any]) -> str:
     cases = compared["cases"]
     if cases is not None:
         leading = sum(row["leading_changed"] for row in cases["changed"])
-        lines += [f"**Answers**: {cases['asked']} cases asked, {leading} with another leading cause", ""]
+        lines += [f"**Answers**: {_reached(cases)}, {leading} with another leading cause", ""]
         lines += [f"- {marked(row['id'])}: {_told(row)}" for row in cases["changed"]]
     return "\n".join(lines).rstrip() + "\n"
+
+
+def _reached(cases: Mapping[str, Any]) -> str:
+    """How many cases were asked; what differs cannot reach the others."""
+    out_of = "" if cases["asked"] == cases["cases"] else f" of {cases['cases']}"
+    return f"{cases['asked']}{out_of} cases asked"
 
 
 def _retired(row: Mapping[str, Any]) -> str:

@@ -39,6 +39,15 @@ def test_one_swing_direction_gives_opposite_paths() -> None:
     assert -2.6 < paths["driver"] < -1.5
 
 
+def test_without_the_run_all_but_where_the_ball_comes_to_rest_is_the_same() -> None:
+    swing = replace(fault_free(IRON, "skilled"), face_deg=np.array([-3.0, 0.0, 3.0]))
+    whole, landed = shot(swing, IRON.standard, IRON), shot(swing, IRON.standard, IRON, run=False)
+    assert landed.total_m is None
+    for field in fields(Shot):
+        if field.name != "total_m":
+            np.testing.assert_array_equal(getattr(landed, field.name), getattr(whole, field.name))
+
+
 def test_set_ups_exchanged() -> None:
     """An iron played from the driver's place and stance is met rising; a driver from the iron's, going
     down.

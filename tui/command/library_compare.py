@@ -6,7 +6,9 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from arclore.engine.upkeep.compare import GROUPS, differences, effects, markdown, opened
+from arclore.engine.upkeep.cache import user_cache
+from arclore.engine.upkeep.compare import GROUPS, differences, markdown, opened
+from arclore.engine.upkeep.effects import effects
 from arclore.engine.upkeep.layers import LayerError
 from arclore.tui.command.exits import Exit, WrongUseError
 from arclore.tui.command.library_folder import folder_of
@@ -23,7 +25,7 @@ def run(given: argparse.Namespace) -> Exit:
                     say(f"{name}: left out what has problems, first {library.problems[0].row()}")
             found: dict[str, Any] = {"a": given.a, "b": given.b, **differences(a, b)}
             alike = not any(found[group] for group in GROUPS)  # then every answer is the same, too
-            found["cases"] = None if given.no_cases or alike else effects(a, b)
+            found["cases"] = None if given.no_cases or alike else effects(a, b, user_cache())
     except LayerError as error:
         raise WrongUseError(f"arclore library compare: {error}") from None
     if given.json:

@@ -1,0 +1,142 @@
+"""What the difference between two libraries does to the answers of their cases, and which of them are asked."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from arclore.engine.diagnosis.triage import Bench, advised, triage
+from arclore.engine.library.stack import BUILT_IN, Library, load_layers
+from arclore.engine.upkeep import effects as module
+from arclore.engine.upkeep.cache import Cache
+from arclore.engine.upkeep.effects import effects
+from arclore.engine.upkeep.reach import Reach
+
+CASES = ("hands-jump-on-short-putts", "left-hander-shuts-the-putter")
+FOR_PUTTS = "eyes-stay-on-the-hole"
+OF_OTHER_CLUBS = "chip-starts-away-from-an-open-face"
+
+
+@pytest.fixture(scope="module")
+def built_in() -> Library:
+    return chosen(load_layers([BUILT_IN]), *CASES)
+
+
+def chosen(library: Library, *cases: str) -> Library:
+    return replace(library, cases={name: library.cases[name] for name in cases})
+
+
+def with_change(library: Library, folder: str, name: str, **fields: Any) -> Library:
+    entries: Mapping[str, Any] = getattr(library, folder)
+    changed: dict[str, Any] = {folder: {**entries, name: {**entries[name], **fields}}}
+    return replace(library, **changed)
+
+
+def test_without_its_leading_cause_a_case_is_led_by_the_next(built_in: Library) -> None:
+    name = CASES[1]
+    first, second = triage(built_in.cases[name]["case"], Bench(built_in))["causes"][:2]
+    causes = {cause: entry for cause, entry in built_in.causes.items() if cause != first["id"]}
+    found = effects(built_in, replace(built_in, causes=causes))
+    row = next(row for row in found["changed"] if row["id"] == name)
+    assert row["leading_changed"]
+    assert row["was"] == {"id": first["id"], "probability": first["probability"]}
+    assert row["is"]["id"] != first["id"]
+    assert row["is"]["probability"] > second["probability"]
+    assert found["changed"][0]["leading_changed"]
+
+
+def test_drills_and_checks_that_vanish_are_named(built_in: Library) -> None:
+    answer = triage(built_in.cases[CASES[0]]["case"], Bench(built_in))
+    drills, checks = ({row["id"] for row in answer[key]} for key in ("drills", "next_checks"))
+    assert drills
+    assert checks
+    fewer = replace(
+        built_in,
+        drills={name: entry for name, entry in built_in.drills.items() if name not in drills},
+        checks={name: entry for name, entry in built_in.checks.items() if name not in checks},
+    )
+    row = next(row for row in effects(built_in, fewer)["changed"] if row["id"] == CASES[0])
+    assert (row["drills_gone"], row["checks_gone"]) == (sorted(drills), sorted(checks))
+    assert not row["leading_changed"]
+
+
+def test_a_case_that_one_side_cannot_read_is_said_to_be_unanswered(built_in: Library) -> None:
+    case = {**built_in.cases[CASES[0]], "case": {"present": ["larkmoor-own-finding"]}}
+    found = effects(built_in, replace(built_in, cases={"larkmoor-case": case}))
+    row = next(row for row in found["changed"] if row["id"] == "larkmoor-case")
+    assert "larkmoor-own-finding" in row["unanswered"]
+
+
+def test_a_library_unfit_for_this_engine_answers_nothing_and_stops_nothing(built_in: Library) -> None:
+    unfit = replace(built_in, settings={name: value for name, value in built_in.settings.items() if name != "spreads"})
+    found = effects(unfit, built_in)
+    assert [row["unanswered"][:2] for row in found["changed"]] == ["a:", "a:"]
+    assert not any(row["leading_changed"] for row in found["changed"])
+
+
+def test_a_case_that_nothing_which_differs_can_reach_is_not_asked(
+    built_in: Library, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[Any] = []
+    monkeypatch.setattr(module, "advised", lambda case, bench: asked.append(case) or advised(case, bench))
+    library = chosen(load_layers([BUILT_IN]), *CASES, OF_OTHER_CLUBS)
+    worded = with_change(library, "drills", FOR_PUTTS, title="Another title", steps=["Other words."])
+    assert effects(library, worded) == {"cases": 3, "asked": 0, "changed": []}
+    assert not asked
+    longer = with_change(library, "drills", FOR_PUTTS, minutes=30)
+    assert effects(library, longer)["asked"] == 2
+    assert {shot["club"] for case in asked for shot in case["shots"]} == {"putt"}
+
+
+REACHING: dict[str, tuple[str, str, dict[str, Any]]] = {
+    "a finding": ("symptoms", "grip-looks-weak", {"leak": "often"}),
+    "a club": ("clubs", "driver", {"lie_deg": 50.0}),
+    "a check for its clubs": ("checks", "coach-sets-the-ball", {"minutes": 9}),
+    "the check that is done": ("checks", "many-knuckles-of-the-lead-hand", {"clubs": ["putt"]}),
+    "a cause that other clubs have": ("causes", "lead-hand-toward-target", {"clubs": ["putt"]}),
+    "words": ("words", "aims-far-across", {"phrases": ["aims at the fence"]}),
+    "the settings": ("settings", "next_check", {"overhead_minutes": 7}),
+}
+OUT_OF_REACH: dict[str, tuple[str, str, dict[str, Any]]] = {
+    "a finding that is not named": ("symptoms", "grip-looks-strong", {"leak": "often"}),
+    "another club": ("clubs", "putt", {"lie_deg": 50.0}),
+    "a check for other clubs": ("checks", "five-putter-aims-look-away", {"minutes": 9}),
+    "a drill for other clubs": ("drills", FOR_PUTTS, {"minutes": 9}),
+}
+CASE: dict[str, Any] = {
+    "level": "novice",
+    "shots": [{"club": "driver", "start": "left"}],
+    "present": ["grip-looks-weak"],
+    "checks": {"many-knuckles-of-the-lead-hand": "many"},
+    "words": "it goes everywhere",
+}
+
+
+@pytest.mark.parametrize("name", [*REACHING, *OUT_OF_REACH])
+def test_what_differs_reaches_a_case_by_what_it_names_and_by_its_clubs(built_in: Library, name: str) -> None:
+    folder, entry, fields = {**REACHING, **OUT_OF_REACH}[name]
+    changed = with_change(built_in, folder, entry, **fields)
+    assert changed != built_in
+    keys = [Reach(Bench(library)).key(CASE) for library in (built_in, changed)]
+    assert None not in keys
+    assert (keys[0] != keys[1]) == (name in REACHING)
+
+
+def test_two_processes_and_a_cache_give_what_one_gives_without(tmp_path: Path) -> None:
+    library = load_layers([BUILT_IN])
+    putts = [name for name, entry in library.cases.items() if _clubs(entry["case"]) == {"putt"}]
+    assert len(putts) > module.FEW
+    library = chosen(library, *putts)
+    changed = with_change(library, "drills", FOR_PUTTS, minutes=60)
+    changed = with_change(changed, "causes", "putter-face-aimed-away", how_common={"skilled": "rare"})
+    alone = effects(library, changed, processes=1)
+    assert alone["changed"]
+    assert effects(library, changed, Cache(tmp_path / "cache"), processes=2) == alone
+    assert effects(library, changed, Cache(tmp_path / "cache"), processes=1) == alone
+
+
+def _clubs(case: Mapping[str, Any]) -> set[str]:
+    return {shot["club"] for shot in case.get("shots", ())}

@@ -21,6 +21,7 @@ from arclore.engine.quantities import Array
 LARGEST_SIZE_SPREAD = 0.8  # of a cause's size: more is another cause
 LEAST_SHIFT = 0.02  # in steps of the grid: a cause that moves a block by less leaves it alone
 MOST_NODES = 400  # of one block: more are brought together on a coarser lattice, so that a large library stays quick
+LEAST_PUT_RIGHT = 1.0  # in steps of the grid: a set-up put right that moves a block by less says nothing of it
 LOFT_STEP_DEG = 3.0  # a change of loft that counts as one step of the grid when nodes are brought together
 FINEST_SNAP, SNAP_GROWTH = 0.05, 1.6  # in steps of the grid
 MOST_KEPT = 96_000_000  # bytes of fields and blocks, which serve the next answers of a lesson
@@ -100,6 +101,7 @@ class Model:
         self.unlisted = len(self.candidates)
         self.largest = largest
         self.kept = Kept(MOST_KEPT)  # fields and blocks, which one answer leaves to the next
+        self._put_right: dict[tuple[str, frozenset[str]], dict[str, Array]] = {}
         self._tables: dict[tuple[str, tuple[str, ...]], tuple[BlockTable, Ints, Ints]] = {}
         self._nodes: dict[tuple[str, tuple[str, ...]], BlockNodes] = {}
 
@@ -155,26 +157,38 @@ class Model:
     @cached_property
     def shifts(self) -> dict[str, dict[str, Array]]:
         """Per club, per block: shifts (causes, 2 size nodes, dimensions) of every candidate by the real geometry."""
-        return {
-            name: {
-                block: rows - condition.fault_free_point[block]
-                for block, rows in condition.points(self._change(condition)).items()
-            }
-            for name, condition in self.conditions.items()
-        }
+        return {name: self.shifts_put_right(name, frozenset()) for name in self.conditions}
+
+    def shifts_put_right(self, club: str, inputs: frozenset[str]) -> dict[str, Array]:
+        """The shifts with a club where the coach has placed these inputs of the set-up as they should be; kept."""
+        key = (club, inputs)
+        if key not in self._put_right:
+            condition = self.conditions[club]
+            points = condition.points(self._change(condition, inputs))
+            self._put_right[key] = {block: rows - condition.fault_free_point[block] for block, rows in points.items()}
+        return self._put_right[key]
+
+    def moved_by_set_up(self, club: str, inputs: frozenset[str]) -> frozenset[str]:
+        """The blocks in which some cause moves the ball otherwise once these inputs of the set-up are put right."""
+        moved = set()
+        for block, rows in self.shifts_put_right(club, inputs).items():
+            steps = np.array([axis.step for axis in self.conditions[club].grids[block].axes])
+            if (np.abs(rows - self.shifts[club][block]) > LEAST_PUT_RIGHT * steps).any():
+                moved.add(block)
+        return frozenset(moved)
 
     @cached_property
     def loft_shifts_deg(self) -> dict[str, Array]:
         """Per club: how much loft between face and path (causes, 2 size nodes) every candidate adds."""
         return {name: condition.loft_shift_deg(self._change(condition)) for name, condition in self.conditions.items()}
 
-    def _change(self, condition: Condition) -> dict[str, Array]:
+    def _change(self, condition: Condition, put_right: frozenset[str] = frozenset()) -> dict[str, Array]:
         """What every candidate at each of its sizes changes with a club: input -> (causes, 2)."""
         family = condition.club.family
         change: dict[str, Array] = {"face_deg": np.zeros((len(self.candidates), 2))}
         for i, candidate in enumerate(self.candidates):
             for name, size in amounts(candidate.entry, family).items():
-                if name in condition.put_right:
+                if name in condition.put_right | put_right:
                     continue
                 nodes = size_nodes(candidate.size_spread)[0]
                 change.setdefault(name, np.zeros((len(self.candidates), 2)))[i] = size * nodes

@@ -174,8 +174,12 @@ class Ranking:
             for a in answers
             if (a.kind == "flight" and BLOCK_OF[a.variable] == block)
             or (a.kind == "measured" and a.variable in MEASURED_IN[block])
-            or (a.kind == "changed" and a.club in told)
+            or (a.kind == "changed" and a.club in told and block in self._put_right(a))
         )
+
+    def _put_right(self, changed: Answer) -> frozenset[str]:
+        """The blocks that a changed set-up can put right: aim, say, never mends a thin strike."""
+        return self.model.moved_by_set_up(changed.club, self.model.conditions[changed.variable].put_right)
 
     def clubs_of(self, block: str) -> tuple[str, ...]:
         """The clubs that have something to say of a block, over all answers: the table's conditions."""

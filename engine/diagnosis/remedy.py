@@ -6,9 +6,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
 from arclore.engine.diagnosis.delivery import Delivery, attack_of
+from arclore.engine.diagnosis.model import Model
 from arclore.engine.diagnosis.moves import covers
 from arclore.engine.diagnosis.ranking import Ranking
+from arclore.engine.quantities import Array
 
 
 @dataclass(frozen=True)
@@ -58,23 +61,41 @@ def priority(ranking: Ranking, delivery: Delivery) -> Priority | None:
 
 
 def chosen_first(ranking: Ranking) -> int | None:
-    """The cause whose change promises most: likely, upstream of other likely ones, and quick to change.
+    """The cause to change first as things stand; None where no cause is listed."""
+    return Worths(ranking.model).first(ranking.marginal)
 
-    Its own chance and a share of the chances of what it leads to, times how readily its stage changes (settings). None
-    where no listed cause is likelier than that nothing acts.
+
+class Worths:
+    """What changing each cause promises: likely, upstream of other likely ones, and quick to change.
+
+    Its own chance and a share of the chances of what it leads to, times how readily its stage changes (settings).
     """
-    model = ranking.model
-    rule = model.settings["priority"]
-    chance = ranking.marginal
-    worth = []
-    for i, candidate in enumerate(model.candidates):
-        below = sum(chance[model.place[name]] for name in candidate.entry.get("upstream_of", ()) if name in model.place)
-        ready = rule["readiness"].get(candidate.entry["stage"], rule["readiness"]["other"])
-        worth.append(((chance[i] + rule["upstream_share"] * below) * ready, candidate.id, i))
-    worth = [row for row in worth if chance[row[2]] >= rule["least_share_of_leader"] * chance[:-1].max()]
-    if not worth:
-        return None
-    return min(worth, key=lambda row: (-round(row[0], 12), row[1]))[2]
+
+    def __init__(self, model: Model) -> None:
+        rule = model.settings["priority"]
+        self._share, self._least = rule["upstream_share"], rule["least_share_of_leader"]
+        stages = [candidate.entry["stage"] for candidate in model.candidates]
+        self._ready = np.array([rule["readiness"].get(stage, rule["readiness"]["other"]) for stage in stages])
+        links = [
+            (i, model.place[name])
+            for i, candidate in enumerate(model.candidates)
+            for name in candidate.entry.get("upstream_of", ())
+            if name in model.place
+        ]
+        self._above, self._below = (np.array(links, dtype=np.intp).reshape(-1, 2)[:, k] for k in (0, 1))
+
+    def __call__(self, chance: Array) -> Array:
+        """The worth (causes,) under these chances of the members (causes + 1,)."""
+        led_to = np.bincount(self._above, chance[self._below], minlength=len(self._ready))
+        result: Array = (chance[:-1] + self._share * led_to) * self._ready
+        return result
+
+    def first(self, chance: Array) -> int | None:
+        """The cause of most worth, of those not much less likely than the leader; None where there is none."""
+        if not len(self._ready):
+            return None
+        likely = chance[:-1] >= self._least * chance[:-1].max()
+        return int(np.argmax(np.where(likely, np.round(self(chance), 12), -1.0)))
 
 
 def _undone(delivery: Delivery, club: str, member: int) -> dict[str, tuple[float, float]]:

@@ -6,10 +6,14 @@ from collections.abc import Mapping
 from typing import Any
 
 from arclore.engine.diagnosis.case import Case
+from arclore.engine.diagnosis.decision import Outlook, act_now, outlook
 from arclore.engine.diagnosis.delivery import Delivery, Verdict
+from arclore.engine.diagnosis.next_check import suggestions
 from arclore.engine.diagnosis.ranking import Answer, Ranking
+from arclore.engine.diagnosis.remedy import Worths
 
 SIDED = ("path_deg", "face_deg")
+SHOWN_CHECKS = 5
 SPOKEN_AS = {"distance": "finish", "strike_distance": "finish", "face_part": "face part"}
 
 
@@ -95,3 +99,44 @@ def ordered(chances: Mapping[str, float]) -> list[dict[str, Any]]:
     """Names with their chances as rows, likeliest first."""
     ranked = sorted(chances.items(), key=lambda item: (-round(item[1], 12), item[0]))
     return [{"id": name, "probability": float(value)} for name, value in ranked]
+
+
+def next_step(ranking: Ranking, checks: Mapping[str, Any]) -> dict[str, Any]:
+    """The checks that tell most, what their results would mean, and whether it is time to act instead."""
+    worths = Worths(ranking.model)
+    overhead = ranking.model.settings["next_check"]["overhead_minutes"]
+    found = [(check, outlook(ranking, worths, check)) for check in suggestions(ranking)]
+    return {
+        "act_now": act_now(ranking, worths, found),
+        "next_checks": [
+            {
+                "id": check.id,
+                "title": checks[check.id]["title"],
+                "bits": check.bits,
+                "minutes": check.minutes,
+                "changes_priority": seen.changes_choice,
+                "gain_a_minute": seen.gain / (check.minutes + overhead),
+                "results": _results(ranking, checks[check.id], seen),
+            }
+            for check, seen in found[:SHOWN_CHECKS]
+        ],
+    }
+
+
+def _results(ranking: Ranking, entry: Mapping[str, Any], seen: Outlook) -> list[dict[str, Any]]:
+    """How likely each result is and which cause would lead after it; nothing for a number, whose mean is not known."""
+    if entry["type"] == "measurement":
+        return []
+    candidates = ranking.model.candidates
+    return [
+        {
+            "id": result.id,
+            "chance": result.chance,
+            "leads": {
+                "id": candidates[result.leader].id,
+                "title": candidates[result.leader].entry["title"],
+                "probability": result.leads,
+            },
+        }
+        for result in seen.results
+    ]

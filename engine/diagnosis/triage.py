@@ -25,7 +25,17 @@ from arclore.engine.diagnosis.remedy import chosen_first, offers, priority
 from arclore.engine.diagnosis.sand_condition import SandCondition
 from arclore.engine.diagnosis.shown import shown_order
 from arclore.engine.diagnosis.threes import Threes
-from arclore.engine.diagnosis.told import SIDED, geometry_of, groups_of, intervals_of, ordered, spoken
+from arclore.engine.diagnosis.told import (
+    SHOWN_CHECKS,
+    SIDED,
+    geometry_of,
+    groups_of,
+    intervals_of,
+    next_step,
+    ordered,
+    spoken,
+)
+from arclore.engine.diagnosis.unranked import empty, stopped, unlisted
 from arclore.engine.diagnosis.words import Expressions, Proposal
 from arclore.engine.geometry.club import LEVELS
 from arclore.engine.library.clubs import club_from_entry
@@ -235,12 +245,11 @@ def advised(given: Mapping[str, Any], bench: Bench) -> dict[str, Any]:
         return {"leading": next(iter(chances), None), "chances": chances, "checks": [], "drills": []}
     ranking = bench.ranking(case)
     order = _order(ranking)
-    advice = _advice(ranking, order, bench.library)
     return {
         "leading": ranking.model.ids[order[0]],
         "chances": dict(zip(ranking.model.ids, plain(ranking.marginal[:-1].tolist(), 6), strict=True)),
-        "checks": [check["id"] for check in advice["next_checks"]],
-        "drills": [drill["id"] for drill in advice["drills"]],
+        "checks": [check.id for check in suggestions(ranking)[:SHOWN_CHECKS]],
+        "drills": [drill["id"] for drill in _drills(ranking, order, bench.library)],
     }
 
 
@@ -253,8 +262,8 @@ def _case(given: Mapping[str, Any], bench: Bench) -> Case:
 def _unranked(case: Case, bench: Bench) -> dict[str, Any] | None:
     """The answer where safety stops the lesson or no cause is listed; None where there is something to rank."""
     if case.pain or any(bench.library.symptoms[name].get("safety") for name in case.present):
-        return _stopped(case, bench)
-    return None if bench.model(case).candidates else _unlisted(case, bench)
+        return stopped(case, bench.library)
+    return None if bench.model(case).candidates else unlisted(case, bench.library)
 
 
 def _order(ranking: Ranking) -> list[int]:
@@ -276,7 +285,7 @@ def _ranked(ranking: Ranking, order: Sequence[int], case: Case) -> dict[str, Any
     """What the ranking alone says."""
     first = chosen_first(ranking)
     return {
-        **_empty(case),
+        **empty(case),
         "causes": [_row(ranking, i) for i in order],
         "families": groups_of(ranking, "family"),
         "nothing_to_fix": ranking.nothing_to_fix,
@@ -298,94 +307,20 @@ def _explained(ranking: Ranking, order: Sequence[int], case: Case, bench: Bench,
         "causes": [_cause(i, ranking, delivery, because, case) for i in order],
         "delivery_faults": ordered(delivery.faults()),
         "priority": _priority(ranking, delivery, case),
-        **_advice(ranking, order, bench.library),
+        **next_step(ranking, bench.library.checks),
+        "drills": _drills(ranking, order, bench.library),
         "delivery": {club.name: intervals_of(delivery, club.name, case) for club in case.clubs if club.name in made},
     }
 
 
-def _advice(ranking: Ranking, order: Sequence[int], library: Library) -> dict[str, Any]:
-    """What to do next: checks, and drills for what is to be changed first and for the leading causes."""
+def _drills(ranking: Ranking, order: Sequence[int], library: Library) -> list[dict[str, Any]]:
+    """Drills for what is to be changed first and for the leading causes."""
     first = chosen_first(ranking)
     wanted = [ranking.model.ids[i] for i in ([] if first is None else [first]) + list(order)]
-    return {
-        "next_checks": [
-            {"id": s.id, "title": library.checks[s.id]["title"], "bits": s.bits, "minutes": s.minutes}
-            for s in suggestions(ranking)
-        ],
-        "drills": [
-            {"id": o.id, "title": library.drills[o.id]["title"], "for": list(o.causes)}
-            for o in offers(ranking, library.drills, list(dict.fromkeys(wanted)))
-        ],
-    }
-
-
-def _empty(case: Case) -> dict[str, Any]:
-    return {
-        "stop": None,
-        "causes": [],
-        "families": [],
-        "delivery_faults": [],
-        "nothing_to_fix": 0.0,
-        "none_of_these": 0.0,
-        "mass_left_out": None,
-        "sets_of_three": None,
-        "stages": {"involved": [], "leading": None},
-        "priority": None,
-        "next_checks": [],
-        "drills": [],
-        "delivery": {},
-        "theories": list(case.theories) + [p["theory"] for p in case.proposed if p["theory"]],
-        "proposed": [
-            {k: p[k] for k in ("phrase", "from", "outcome", "findings", "ask", "certain")} for p in case.proposed
-        ],
-        "need_balls": case.need_balls,
-        "handed": case.handed,
-        "level": case.level,
-        "notes": list(case.notes),
-    }
-
-
-def _stopped(case: Case, bench: Bench) -> dict[str, Any]:
-    """The answer where safety comes first: nothing is ranked, the one entry is to see a health professional."""
-    library = bench.library
-    refer = [name for name, entry in sorted(library.causes.items()) if entry.get("refer")]
-    chance = library.settings["frequency_words"]["always"]
-    answer = {
-        **_empty(case),
-        "stop": library.settings["safety"]["stop"],
-        "causes": [
-            {
-                "id": name,
-                "title": library.causes[name]["title"],
-                "family": library.causes[name]["family"],
-                "stage": library.causes[name]["stage"],
-                "probability": chance,
-                "geometry": {
-                    "verdict": "silent",
-                    "bits": 0.0,
-                    "text": "not played",
-                    "path_deg": None,
-                    "low_point_cm": None,
-                },
-                "because": [{"finding": "pain or a safety sign was reported", "bits": 0.0}],
-            }
-            for name in refer
-        ],
-        "stages": {"involved": [], "leading": "see-a-health-professional"},
-    }
-    result: dict[str, Any] = plain(answer, 6)
-    return result
-
-
-def _unlisted(case: Case, bench: Bench) -> dict[str, Any]:
-    """The answer where the library has no cause for these clubs: nothing is ranked, and a note says so."""
-    clubs = ", ".join(case.families) or "a full swing"
-    note = f"this library lists no cause for these clubs ({clubs}): lay one over it that does, or name another club"
-    nothing = float(bench.library.settings["acting_causes"][0])
-    result: dict[str, Any] = plain(
-        {**_empty(case), "notes": [*case.notes, note], "nothing_to_fix": nothing, "none_of_these": 1.0 - nothing}, 6
-    )
-    return result
+    return [
+        {"id": o.id, "title": library.drills[o.id]["title"], "for": list(o.causes)}
+        for o in offers(ranking, library.drills, list(dict.fromkeys(wanted)))
+    ]
 
 
 def _row(ranking: Ranking, i: int) -> dict[str, Any]:

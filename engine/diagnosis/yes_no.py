@@ -9,9 +9,7 @@ from typing import Any
 import numpy as np
 from arclore.engine.diagnosis.model import Model
 from arclore.engine.diagnosis.posterior import Mask
-
-SET_UP_GONE = 0.80  # how often a fault goes when the coach puts its set-up cause right (estimate)
-SET_UP_STAYS = 0.80  # how often it stays where the set-up is not the cause (estimate)
+from arclore.engine.quantities import Array
 
 
 @dataclass(frozen=True)
@@ -26,19 +24,14 @@ class Test:
 
 
 def test_of(model: Model, check: Mapping[str, Any]) -> Test:
-    """The test that a likelihood or a changed-set-up check makes. Raises KeyError for a measuring check."""
-    if check["type"] == "likelihood":
-        said = check["likelihood"]
-        named = [
-            c.id in said.get("causes", ())
-            or c.entry["family"] in said.get("families", ())
-            or c.entry["stage"] in said.get("stages", ())
-            for c in model.candidates
-        ]
-        sensitivity, specificity = said["sensitivity"], said["specificity"]
-    else:
-        said = check["changed_set_up"]
-        put_right = set(said["puts_right"])
-        named = [any(m["input"] in put_right for m in c.entry.get("moves", ())) for c in model.candidates]
-        sensitivity, specificity = SET_UP_GONE, SET_UP_STAYS
-    return Test(np.array([*named, False]), said["positive"], said["negative"], sensitivity, specificity)
+    """The test that a likelihood check makes. Raises KeyError for a check of another type."""
+    said = check["likelihood"]
+    members = model.kept.of(("members of", check["id"]), lambda: _named(model, said))
+    return Test(members.astype(bool), said["positive"], said["negative"], said["sensitivity"], said["specificity"])
+
+
+def _named(model: Model, said: Mapping[str, Any]) -> Array:
+    """1 for each member that a check speaks of, (members + 1,)."""
+    causes, families, stages = (set(said.get(kind, ())) for kind in ("causes", "families", "stages"))
+    named = [c.id in causes or c.entry["family"] in families or c.entry["stage"] in stages for c in model.candidates]
+    return np.array([*named, False], dtype=float)

@@ -8,9 +8,10 @@ from typing import Any
 
 from arclore.engine.diagnosis.case import CLUB_FAMILIES
 from arclore.engine.diagnosis.moves import covers
-from arclore.engine.diagnosis.yes_no import SET_UP_GONE, SET_UP_STAYS
 
 Entry = Mapping[str, Any]
+SET_UP_GONE = 0.80  # how often a fault goes when its set-up cause is put right, whatever the fault (estimate)
+SET_UP_STAYS = 0.80  # how often it stays where the set-up is not the cause (estimate)
 
 
 def families_of(clubs: Any) -> frozenset[str]:

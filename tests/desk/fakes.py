@@ -6,7 +6,7 @@ Its answers are checked against the schema of the real engine's answers, so that
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
@@ -52,6 +52,20 @@ def cause(name: str, probability: float, stage: str = "set-up", title: str = "")
     }
 
 
+def check_row(causes: Sequence[dict[str, Any]] = (), title: str = "the feet are looked at") -> dict[str, Any]:
+    """A check on offer: one of its results leaves the first cause in the lead."""
+    leads = [{name: row[name] for name in ("id", "title", "probability")} for row in causes[:1]]
+    return {
+        "id": "look",
+        "title": title,
+        "bits": 0.5,
+        "minutes": 2.0,
+        "changes_priority": True,
+        "gain_a_minute": 0.1,
+        "results": [{"id": "wide", "chance": 0.6, "leads": row} for row in leads],
+    }
+
+
 def answer(*causes: dict[str, Any], **changed: Any) -> dict[str, Any]:
     """An answer of the engine with these causes, best first."""
     given: dict[str, Any] = {
@@ -61,12 +75,15 @@ def answer(*causes: dict[str, Any], **changed: Any) -> dict[str, Any]:
         "delivery_faults": [],
         "nothing_to_fix": 0.02,
         "none_of_these": 0.1,
+        "mass_left_out": None,
+        "sets_of_three": None,
         "stages": {
             "involved": [{"id": "set-up", "probability": 0.6}, {"id": "downswing", "probability": 0.2}],
             "leading": causes[0]["stage"] if causes else None,
         },
         "priority": None,
-        "next_checks": [{"id": "look", "title": "the feet are looked at", "bits": 0.5, "minutes": 2.0}],
+        "next_checks": [check_row(causes)],
+        "act_now": False,
         "drills": [{"id": "step", "title": "the feet step in", "for": [c["id"] for c in causes[:1]]}],
         "delivery": {
             "driver": {

@@ -13,7 +13,19 @@ from arclore.tui.screens.lesson import LessonScreen
 from arclore.tui.screens.words import WordsScreen
 from textual.widgets import Input
 
-from tests.desk.fakes import HOSTILE, LITERAL, OPEN, FakeThinker, answer, cause, column_text, keys, settled, shown
+from tests.desk.fakes import (
+    HOSTILE,
+    LITERAL,
+    OPEN,
+    FakeThinker,
+    answer,
+    cause,
+    check_row,
+    column_text,
+    keys,
+    settled,
+    shown,
+)
 
 Make = Callable[..., Desk]
 SIZES = [(80, 24), (120, 40)]
@@ -26,7 +38,7 @@ async def test_hostile_text_is_shown_literally_everywhere(desk: Make, size: tupl
         cause("stance", 0.5, title=HOSTILE),
         theories=[HOSTILE],
         notes=[HOSTILE],
-        next_checks=[{"id": "look", "title": HOSTILE, "bits": 0.5, "minutes": 2.0}],
+        next_checks=[check_row([cause("stance", 0.5, title=HOSTILE)], HOSTILE)],
     )
     app = desk(lambda case: hostile, HOSTILE)
     async with app.run_test(size=size) as pilot:
@@ -122,9 +134,7 @@ def test_the_report_of_a_crash_holds_no_word_of_a_student() -> None:
     assert "test_shown.py" in report
 
 
-async def test_a_crash_prints_that_report_and_no_local_values(
-    desk: Make, capsys: pytest.CaptureFixture[str]
-) -> None:
+async def test_a_crash_prints_that_report_and_no_local_values(desk: Make, capsys: pytest.CaptureFixture[str]) -> None:
     app = desk()
     marker = "Miss Marker"
 

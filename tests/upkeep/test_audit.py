@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from arclore.engine.library.read import Document
 from arclore.engine.library.stack import Library, load_layers
@@ -389,11 +390,20 @@ def test_names_that_no_entry_bears_do_not_stop_the_audit(audited: Audited) -> No
 def test_bearings_are_those_of_the_ranking(subject: Subject) -> None:
     from arclore.engine.diagnosis.yes_no import test_of as engine_test
 
-    assert subject.model is not None
+    model = subject.model
+    assert model is not None
     for check in subject.checks.values():
-        if check["type"] != "measurement":
-            told = engine_test(subject.model, check).members[:-1]
-            assert {subject.model.ids[i] for i in told.nonzero()[0]} == set(subject.bearings.causes(check))
+        told = set(subject.bearings.causes(check))
+        if check["type"] == "likelihood":
+            assert {model.ids[i] for i in engine_test(model, check).members[:-1].nonzero()[0]} == told
+        elif check["type"] == "changed-set-up":
+            inputs = frozenset(check["changed_set_up"]["puts_right"])
+            moved = (
+                np.abs(model.shifts_put_right(club, inputs)[block] - shifts).max(axis=(1, 2)) > 1e-9
+                for club, blocks in model.shifts.items()
+                for block, shifts in blocks.items()
+            )
+            assert {model.ids[i] for rows in moved for i in rows.nonzero()[0]} <= told
 
 
 def test_one_entry_is_audited_as_if_it_stood_in_the_library(built_in: Library) -> None:

@@ -20,7 +20,6 @@ from arclore.tui.hand import for_hand
 from arclore.tui.settings import load
 
 FLAG_OF = {"theories": "theory", "checks": "check"}
-TITLED = ("causes", "next_checks", "drills")
 
 
 def run(given: argparse.Namespace) -> Exit:
@@ -75,8 +74,17 @@ def _as_flag(problem: Problem) -> str:
 
 
 def _in_hand(answer: dict[str, Any]) -> dict[str, Any]:
-    """The answer with the titles of the library turned to the golfer's hand."""
-    turned = {
-        key: [{**row, "title": for_hand(row["title"], answer["handed"])} for row in answer[key]] for key in TITLED
-    }
-    return {**answer, **turned}
+    """The answer with the titles of the library turned to the golfer's hand, wherever they stand."""
+
+    def turned(part: Any) -> Any:
+        if isinstance(part, list):
+            return [turned(item) for item in part]
+        if not isinstance(part, dict):
+            return part
+        return {
+            name: for_hand(value, answer["handed"]) if name == "title" else turned(value)
+            for name, value in part.items()
+        }
+
+    whole: dict[str, Any] = turned(answer)
+    return whole

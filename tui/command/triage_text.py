@@ -10,6 +10,7 @@ from arclore.tui.chances import standing
 from arclore.tui.command.page import Page, between, counted, in_hundred, listed, number, sentence
 from arclore.tui.hand import for_hand, side_for_hand
 from arclore.tui.measures import measured, model_limits
+from arclore.tui.outlook_words import ACT_NOW, result_means
 from arclore.tui.wording import beyond_the_list, dose_line, kin_mark, left_out, verdict_lines
 
 CHANGES = (
@@ -136,11 +137,13 @@ def _times(bits: float) -> str:
 
 def _next_check(page: Page, answer: dict[str, Any], library: Library) -> None:
     checks = answer["next_checks"]
+    if answer["act_now"]:
+        page.heading(ACT_NOW)
     if not checks:
         return
     first, entry = checks[0], library.checks[checks[0]["id"]]
     handed = answer["handed"]
-    page.heading("Check next")
+    page.heading("To be surer all the same" if answer["act_now"] else "Check next")
     told = f"{counted(first['minutes'], 'minute')}, worth {number(first['bits'], 2)} bits"
     page.paragraph(f"{sentence(first['title'])} ({told})")
     for step in entry["how"]:
@@ -149,8 +152,10 @@ def _next_check(page: Page, answer: dict[str, Any], library: Library) -> None:
     if entry["type"] == "measurement":
         page.paragraph(f"then say: --check {first['id']}=NUMBER", 4)
     else:
+        meant = {result["id"]: result_means(answer, result) for result in first["results"]}
         for result in entry["results"]:
-            page.paragraph(for_hand(f"if {result['when']}: --check {first['id']}={result['id']}", handed), 4)
+            told = f" ({meant[result['id']]})" if result["id"] in meant else ""
+            page.paragraph(for_hand(f"if {result['when']}: --check {first['id']}={result['id']}", handed) + told, 4)
     for caution in entry.get("cautions", ()):
         page.paragraph(for_hand(caution, handed), 2, "! ")
     for other in checks[1:3]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from arclore.tui import wording
 from arclore.tui.flow import Flow
+from arclore.tui.outlook_words import ACT_NOW
 from arclore.tui.widgets.ranking_pane import waiting
 from arclore.tui.widgets.text import plain
 from textual.content import Content
@@ -25,6 +26,6 @@ class Summary(Static):
             texts = [
                 busy + wording.headline(answer),
                 wording.too_early(answer) or wording.first_line(answer) or wording.place_line(answer),
-                f"Next check: {checks[0]['title'] if checks else none}",
+                ACT_NOW if answer["act_now"] else f"Next check: {checks[0]['title'] if checks else none}",
             ]
         self.update(Content("\n").join([plain(text) for text in texts]))

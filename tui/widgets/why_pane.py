@@ -12,6 +12,7 @@ from arclore.tui.flow import Flow
 from arclore.tui.hand import for_hand
 from arclore.tui.keys import key_for
 from arclore.tui.measures import model_limits
+from arclore.tui.outlook_words import ACT_NOW, result_means
 from arclore.tui.widgets.shelf import Shelf
 from arclore.tui.widgets.text import heading, lines, plain, points
 from textual.app import ComposeResult
@@ -72,11 +73,11 @@ def _asides(answer: Mapping[str, Any]) -> list[Content]:
 
 
 def _check(answer: Mapping[str, Any], key: str) -> list[Content]:
+    act = [ACT_NOW] if answer["act_now"] else []
     if not answer["next_checks"]:
-        return []
+        return [plain(line) for line in act]
     best = answer["next_checks"][0]
     takes = counted(best["minutes"], "minute")
-    return [
-        heading("Next check"),
-        plain(f"{sentence(best['title'])} It takes {takes} and tells {best['bits']:.1f} bits. Press {key} to do it."),
-    ]
+    tells = f"{sentence(best['title'])} It takes {takes} and tells {best['bits']:.1f} bits. Press {key} to do it."
+    meant = [f"{result['id'].replace('-', ' ')}: {result_means(answer, result)}" for result in best["results"]]
+    return [heading("Next check"), *(plain(line) for line in [*act, tells]), *points(meant)]

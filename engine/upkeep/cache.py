@@ -40,15 +40,29 @@ class Cache:
         ``name`` is a plain word for what is worked out; ``key``, plain JSON data, tells all that the result depends
         on but the engine. The result is plain JSON data too, and comes back as JSON reads it: tuples as lists.
         """
+        value = self.found(name, key)
+        return self.keep(name, key, compute()) if value is None else value
+
+    def found(self, name: str, key: Any) -> Any:
+        """The result kept for a key, as in ``kept``; None where there is none."""
         if self._folder is None:
-            return _plain(compute())
-        wanted = _digest(json.dumps([name, key, engine_digest()], sort_keys=True).encode("utf-8"))
-        path = self._folder / name / wanted
+            return None
+        path = self._path(name, key)
         try:
-            return _read(path, wanted)
+            return _read(path, path.name)
         except (OSError, ValueError):
-            value = compute()
-        return self._written(path, wanted, value)
+            return None
+
+    def keep(self, name: str, key: Any, value: Any) -> Any:
+        """Keep a result for a key, as in ``kept``; return it as it will come back."""
+        if self._folder is None:
+            return json.loads(json.dumps(value, allow_nan=False))
+        path = self._path(name, key)
+        return self._written(path, path.name, value)
+
+    def _path(self, name: str, key: Any) -> Path:
+        assert self._folder is not None
+        return self._folder / name / _digest(json.dumps([name, key, engine_digest()], sort_keys=True).encode("utf-8"))
 
     def _written(self, path: Path, wanted: str, value: Any) -> Any:
         text = json.dumps(value, allow_nan=False)
@@ -134,7 +148,3 @@ def _files(folder: Path) -> Iterator[tuple[Path, os.stat_result]]:
 
 def _digest(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
-
-
-def _plain(value: Any) -> Any:
-    return json.loads(json.dumps(value, allow_nan=False))

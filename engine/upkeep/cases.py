@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -13,8 +13,11 @@ from arclore.engine.diagnosis.triage import Bench, unfolding
 from arclore.engine.library.problems import Problem
 from arclore.engine.library.stack import BUILT_IN, Library
 from arclore.engine.upkeep.cache import NO_CACHE, Cache
-from arclore.engine.upkeep.weighed import digest_of_library, weighed
+from arclore.engine.upkeep.reach import Reach
+from arclore.engine.upkeep.sharing import shared_out
+from arclore.engine.upkeep.weighed import weighed
 
+Entry = Mapping[str, Any]
 WITHIN = 3  # how many of the first answers count where a case doesn't say
 
 
@@ -50,14 +53,14 @@ def run_cases(library: Library, only: frozenset[str] | None = None, cache: Cache
 
     Answers are taken from the cache where neither the case nor anything that can weigh in its answer has changed.
     """
-    bench = Bench(replace(weighed(library), drills={}))  # no case expects a drill
-    content = digest_of_library(bench.library)
-    for name, entry in library.cases.items():
-        if "retired" in entry or (only is not None and name not in only):
-            continue
-        whole = "delivery_faults" in entry["expect"]
-        key = [content, entry["case"], whole]
-        answer = cache.kept("cases", key, partial(_answer, entry["case"], bench, whole))
+    chosen = {
+        name: entry
+        for name, entry in library.cases.items()
+        if "retired" not in entry and (only is None or name in only)
+    }
+    answers = _answers(replace(weighed(library), drills={}), chosen, cache)  # no case expects a drill
+    for name, entry in chosen.items():
+        answer = answers[name]
         if "unknown" in answer:
             missed = (Miss("case", "a case the library knows", answer["unknown"]),)
             yield CaseRun(name, entry["title"], (), missed)
@@ -65,8 +68,32 @@ def run_cases(library: Library, only: frozenset[str] | None = None, cache: Cache
         yield CaseRun(name, entry["title"], _families(answer)[:WITHIN], tuple(misses(entry["expect"], answer)))
 
 
-def _answer(case: Mapping[str, Any], bench: Bench, whole: bool) -> dict[str, Any]:
-    """What ``misses`` looks at; whole: also what the club did, which takes longer."""
+def _answers(library: Library, chosen: Mapping[str, Entry], cache: Cache) -> dict[str, Any]:
+    """The answers to the chosen cases by their ids, those that are not kept worked out and kept."""
+    reach = Reach(Bench(library))
+    reached = {name: (reach.key(entry["case"]), _is_whole(entry)) for name, entry in chosen.items()}
+    keys = {name: key for name, key in reached.items() if key[0] is not None}  # what can't be read is not kept
+    kept = {name: answer for name, key in keys.items() if (answer := cache.found("cases", key)) is not None}
+    missing = {name: entry for name, entry in chosen.items() if name not in kept}
+    made = shared_out({name: entry["case"] for name, entry in missing.items()}, partial(_asked, library, missing))
+    return {
+        **kept,
+        **{name: cache.keep("cases", keys[name], answer) if name in keys else answer for name, answer in made.items()},
+    }
+
+
+def _is_whole(entry: Entry) -> bool:
+    """Whether a case expects something of what the club did, which takes longer to answer."""
+    return "delivery_faults" in entry["expect"]
+
+
+def _asked(library: Library, cases: Mapping[str, Entry], names: Sequence[str]) -> dict[str, Any]:
+    bench = Bench(library)
+    return {name: _answer(cases[name]["case"], bench, _is_whole(cases[name])) for name in names}
+
+
+def _answer(case: Entry, bench: Bench, whole: bool) -> dict[str, Any]:
+    """What ``misses`` looks at; whole: also what the club did."""
     answers = unfolding(case, bench, live=True)  # no case expects reasons
     try:
         answer = next(answers)

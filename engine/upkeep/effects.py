@@ -1,18 +1,12 @@
 """What the difference between two libraries does to the answers of their cases.
 
-Only cases that something which differs can reach are asked. They are shared out among the processors by their clubs,
-since what a club does is worked out once for all its cases.
+Only the cases that something which differs can reach are asked.
 """
 
 from __future__ import annotations
 
-import os
-import signal
-from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor
+from collections.abc import Mapping, Sequence
 from functools import partial
-from multiprocessing import get_context
 from typing import Any
 
 from arclore.engine.diagnosis.case import CaseError
@@ -21,14 +15,13 @@ from arclore.engine.library.problems import shortened
 from arclore.engine.library.stack import Library
 from arclore.engine.upkeep.cache import NO_CACHE, Cache
 from arclore.engine.upkeep.reach import UNFIT, Reach
+from arclore.engine.upkeep.sharing import shared_out
 from arclore.engine.upkeep.weighed import weighed
 
 LEAST_SHIFT = 0.01  # of a probability that is worth a line
-FEW = 6  # cases that are asked sooner than another process is started
-MOST_PROCESSES = 4  # each takes some 300 MB
-CLUB_COST = 6  # of laying what a club does, in cases asked
-
-Asked = tuple[str, Mapping[str, Any], tuple[str | None, str | None]]  # id, case, keys of its answers
+Entry = Mapping[str, Any]
+Sides = tuple[Library, Library]
+Side = tuple[str, int]  # a case by its id, and 0 or 1: which of the two libraries answers it
 
 
 def effects(a: Library, b: Library, cache: Cache = NO_CACHE, processes: int | None = None) -> dict[str, Any]:
@@ -36,87 +29,53 @@ def effects(a: Library, b: Library, cache: Cache = NO_CACHE, processes: int | No
 
     ``processes``: how many share the work, as many as there are processors where None.
     """
-    inputs = {name: entry["case"] for name, entry in {**a.cases, **b.cases}.items() if "retired" not in entry}
-    sides = weighed(a), weighed(b)
-    reaches = [Reach(Bench(side)) for side in sides]
-    asked: list[Asked] = []
-    for name, case in sorted(inputs.items()):
-        keys = (reaches[0].key(case), reaches[1].key(case))
-        if keys[0] is None or keys[0] != keys[1]:
-            asked.append((name, case, keys))
-    changed = [row for row in _rows(sides, asked, cache, processes) if row is not None]
+    cases = {name: entry["case"] for name, entry in sorted({**a.cases, **b.cases}.items()) if "retired" not in entry}
+    libraries = weighed(a), weighed(b)
+    reaches = [Reach(Bench(library)) for library in libraries]
+    keys = {(name, side): reaches[side].key(case) for name, case in cases.items() for side in (0, 1)}
+    reached = {name for name in cases if keys[name, 0] is None or keys[name, 0] != keys[name, 1]}
+    answers = _answers(libraries, {side: cases[side[0]] for side in keys if side[0] in reached}, keys, cache, processes)
+    rows = (_effect(name, answers[name, 0], answers[name, 1]) for name in sorted(reached))
+    changed = [row for row in rows if row is not None]
     changed.sort(key=lambda row: (not (row["leading_changed"] or row["unanswered"]), -row["largest_shift"], row["id"]))
-    return {"cases": len(inputs), "asked": len(asked), "changed": changed}
+    return {"cases": len(cases), "asked": len(reached), "changed": changed}
 
 
-def _rows(
-    sides: tuple[Library, Library], asked: Sequence[Asked], cache: Cache, processes: int | None
-) -> list[dict[str, Any] | None]:
-    wanted = min(_processors() if processes is None else processes, MOST_PROCESSES)
-    answering = partial(_answer_share, *sides, cache)
-    if wanted < 2 or len(asked) <= FEW:
-        return answering(asked)
-    with ProcessPoolExecutor(wanted, get_context("spawn"), _quietly_stopped) as pool:
-        try:
-            return [row for rows in pool.map(answering, _shares(asked, wanted)) for row in rows]
-        except BaseException:
-            pool.shutdown(wait=False, cancel_futures=True)
-            raise
+def _answers(
+    libraries: Sides, wanted: Mapping[Side, Entry], keys: Mapping[Side, str | None], cache: Cache, processes: int | None
+) -> dict[Side, dict[str, Any]]:
+    """The answers wanted, those that are not kept worked out and kept."""
+    readable = {side: key for side in wanted if (key := keys[side]) is not None}
+    kept = {side: answer for side, key in readable.items() if (answer := cache.found("advised", key)) is not None}
+    missing = {side: case for side, case in wanted.items() if side not in kept}
+    asking = partial(_asked, libraries, missing)
+    made = shared_out({name: case for (name, _), case in missing.items()}, asking, processes)
+    for side, answer in made.items():
+        if side in readable and "unanswered" not in answer:
+            cache.keep("advised", readable[side], answer)
+    return {**kept, **made}
 
 
-def _processors() -> int:
-    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+def _asked(libraries: Sides, missing: Mapping[Side, Entry], names: Sequence[str]) -> dict[Side, dict[str, Any]]:
+    """The answers that are missing to these cases."""
+    first = Bench(libraries[0])
+    benches = first, Bench(libraries[1], like=first)
+    wanted = [(name, side) for name in names for side in (0, 1) if (name, side) in missing]
+    return {one: _answer(missing[one], benches[one[1]]) for one in wanted}
 
 
-def _quietly_stopped() -> None:
-    """So that an interrupted run ends without a trace of each process."""
-    signal.signal(signal.SIGINT, signal.SIG_DFL)
-
-
-def _shares(asked: Iterable[Asked], count: int) -> list[list[Asked]]:
-    """The cases in so many parts of about equal work, those of the same clubs and level together."""
-    groups: dict[tuple[tuple[str, str], ...], list[Asked]] = defaultdict(list)
-    for one in asked:
-        level = one[1].get("level", "unknown")
-        groups[tuple(sorted({(shot["club"], level) for shot in one[1].get("shots", ())}))].append(one)
-    shares: list[list[Asked]] = [[] for _ in range(count)]
-    known: list[set[tuple[str, str]]] = [set() for _ in range(count)]
-    work = [0] * count
-    for clubs, cases in sorted(groups.items(), key=lambda group: (-len(group[0]), -len(group[1]), group[0])):
-        costs = [work[i] + CLUB_COST * len(set(clubs) - known[i]) + len(cases) for i in range(count)]
-        best = costs.index(min(costs))
-        work[best] = costs[best]
-        known[best] |= set(clubs)
-        shares[best] += cases
-    return shares
-
-
-def _answer_share(a: Library, b: Library, cache: Cache, asked: Sequence[Asked]) -> list[dict[str, Any] | None]:
-    bench = Bench(a)
-    benches = bench, Bench(b, like=bench)
-    return [
-        _effect(name, [_answer(case, *side, cache) for side in zip(benches, keys, strict=True)])
-        for name, case, keys in asked
-    ]
-
-
-def _answer(case: Mapping[str, Any], bench: Bench, key: str | None, cache: Cache) -> dict[str, Any]:
+def _answer(case: Entry, bench: Bench) -> dict[str, Any]:
     """The answer as ``advised`` gives it, or ``unanswered`` with the reason."""
     try:
-        if key is None:
-            return advised(case, bench)
-        return dict(cache.kept("advised", key, lambda: advised(case, bench)))
+        return advised(case, bench)
     except UNFIT as error:
         said = error if isinstance(error, CaseError) else f"lacks what is needed to answer ({error!r})"
         return {"leading": None, "chances": {}, "checks": [], "drills": [], "unanswered": shortened(said, 160)}
 
 
-def _effect(name: str, answers: Sequence[Mapping[str, Any]]) -> dict[str, Any] | None:
+def _effect(name: str, was: Entry, now: Entry) -> dict[str, Any] | None:
     """The row of a case; None where its answers hardly differ."""
-    was, now = answers
-    unanswered = [
-        f"{side}: {one['unanswered']}" for side, one in zip("ab", answers, strict=True) if "unanswered" in one
-    ]
+    unanswered = [f"{side}: {one['unanswered']}" for side, one in (("a", was), ("b", now)) if "unanswered" in one]
     causes = () if unanswered else {**was["chances"], **now["chances"]}
     shifts = [abs(was["chances"].get(cause, 0.0) - now["chances"].get(cause, 0.0)) for cause in causes]
     row: dict[str, Any] = {
@@ -135,6 +94,6 @@ def _effect(name: str, answers: Sequence[Mapping[str, Any]]) -> dict[str, Any] |
     return row if worth_a_line else None
 
 
-def _lead(answer: Mapping[str, Any]) -> dict[str, Any] | None:
+def _lead(answer: Entry) -> dict[str, Any] | None:
     leading = answer["leading"]
     return None if leading is None else {"id": leading, "probability": answer["chances"][leading]}

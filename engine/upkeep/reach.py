@@ -16,56 +16,57 @@ UNFIT = (ArithmeticError, LookupError, TypeError, ValueError)  # of a library wr
 FOR_CLUBS = ("causes", "checks", "drills")  # folders whose entries say which clubs they are for
 
 
+Entry = tuple[str, str]  # folder, id
+
+
 class Reach:
     """Keys of the cases that a bench is asked. Its library may hold texts; they count like everything else."""
 
     def __init__(self, bench: Bench) -> None:
         self._bench = bench
-        self._of_families: dict[tuple[str, ...], str] = {}
+        self._of_clubs: dict[tuple[str, ...], frozenset[Entry]] = {}
 
     def key(self, given: Mapping[str, Any]) -> str | None:
         """The key of a case's answer; None for a case that this library cannot read."""
         try:
-            case = self._bench.case(given)
+            entries = self.entries(given)
         except UNFIT:
             return None
+        return _digest([given, self._settings, sorted(self._digests[entry] for entry in entries)])
+
+    def entries(self, given: Mapping[str, Any]) -> frozenset[Entry]:
+        """All entries that the answer to a case can hang on, beside the settings. Raises CaseError."""
+        case = self._bench.case(given)
         families = case.families or CLUB_FAMILIES[:7]
-        if families not in self._of_families:
-            self._of_families[families] = _digest(sorted(self._for_clubs(families)))
-        parts = [given, self._ground, self._of_families[families], *sorted(self._named(given, case))]
-        return _digest(parts)
+        if families not in self._of_clubs:
+            self._of_clubs[families] = frozenset(self._for_clubs(families))
+        return self._of_clubs[families] | set(self._named(given, case))
 
-    @cached_property
-    def _ground(self) -> str:
-        """The digest of what every answer hangs on."""
-        refer = {name: cause for name, cause in self._bench.library.causes.items() if cause.get("refer")}
-        return _digest([self._bench.library.settings, refer])
-
-    @cached_property
-    def _digests(self) -> dict[tuple[str, str], str]:
-        folders = (*FOR_CLUBS, "clubs", "symptoms", "words")
-        return {
-            (folder, name): _digest(entry)
-            for folder in folders
-            for name, entry in getattr(self._bench.library, folder).items()
-        }
-
-    def _for_clubs(self, families: tuple[str, ...]) -> Iterator[str]:
+    def _for_clubs(self, families: tuple[str, ...]) -> Iterator[Entry]:
         library = self._bench.library
-        yield from (self._digests["clubs", family] for family in families if family in library.clubs)
+        yield from (("clubs", family) for family in families if family in library.clubs)
         for folder in FOR_CLUBS:
             for name, entry in getattr(library, folder).items():
-                if any(covers(entry["clubs"], family) for family in families):
-                    yield self._digests[folder, name]
+                if entry.get("refer") or any(covers(entry["clubs"], family) for family in families):
+                    yield folder, name
 
-    def _named(self, given: Mapping[str, Any], case: Case) -> Iterator[str]:
+    def _named(self, given: Mapping[str, Any], case: Case) -> Iterator[Entry]:
         """What a case calls by name, and the words its own are looked up in."""
         proposed = (finding for proposal in case.proposed for finding in proposal["findings"])
-        for name in {*case.present, *case.absent, *case.unsure, *proposed}:
-            yield self._digests["symptoms", name]
-        yield from (self._digests["checks", name] for name in case.checks)
+        yield from (("symptoms", name) for name in (*case.present, *case.absent, *case.unsure, *proposed))
+        yield from (("checks", name) for name in case.checks)
         if given.get("words") or given.get("also"):
-            yield from (value for (folder, _), value in self._digests.items() if folder == "words")
+            yield from (("words", name) for name in self._bench.library.words)
+
+    @cached_property
+    def _settings(self) -> str:
+        return _digest(self._bench.library.settings)
+
+    @cached_property
+    def _digests(self) -> dict[Entry, str]:
+        library = self._bench.library
+        folders = (*FOR_CLUBS, "clubs", "symptoms", "words")
+        return {(folder, name): _digest(e) for folder in folders for name, e in getattr(library, folder).items()}
 
 
 def _digest(value: Any) -> str:

@@ -1,18 +1,15 @@
 """What of a library can weigh in an answer: all but what is only read by people.
 
-Who answers with ``weighed(library)`` has an answer that only what stands in it can change, so its digest is a sound
-key for what was answered.
+Who answers with ``weighed(library)`` has an answer that only what stands in it can change.
 """
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from typing import Any
 
 from arclore.engine.library.folder import KIND_OF_FOLDER
 from arclore.engine.library.stack import Library
-from arclore.engine.upkeep.digest import digest_of_bytes
 
 _SHOWN = ("title", "tell_student")  # an answer shows them, so they stay as empty text
 _READ = frozenset(
@@ -31,12 +28,6 @@ def weighed(library: Library) -> Library:
         folder: {name: _bare(entry) for name, entry in getattr(library, folder).items()} for folder in _FOLDERS
     }
     return Library(**entries, settings=_bare(library.settings))
-
-
-def digest_of_library(library: Library) -> str:
-    """The digest of a library's entries and settings as they stand, its cases left out."""
-    whole = json.dumps([library.settings, *(getattr(library, folder) for folder in _FOLDERS)], sort_keys=True)
-    return digest_of_bytes(whole.encode("utf-8", "surrogatepass"))
 
 
 def _bare(entry: Mapping[str, Any]) -> dict[str, Any]:

@@ -11,6 +11,7 @@ import pytest
 from arclore.engine.diagnosis.triage import Bench, advised, triage
 from arclore.engine.library.stack import BUILT_IN, Library, load_layers
 from arclore.engine.upkeep import effects as module
+from arclore.engine.upkeep import sharing
 from arclore.engine.upkeep.cache import Cache
 from arclore.engine.upkeep.effects import effects
 from arclore.engine.upkeep.reach import Reach
@@ -125,10 +126,22 @@ def test_what_differs_reaches_a_case_by_what_it_names_and_by_its_clubs(built_in:
     assert (keys[0] != keys[1]) == (name in REACHING)
 
 
+def test_an_answer_hangs_on_nothing_out_of_its_reach(built_in: Library) -> None:
+    """Answered by a library of what is in reach alone, a case has the same answer."""
+    entries = Reach(Bench(built_in)).entries(CASE)
+    folders = ("clubs", "symptoms", "causes", "checks", "drills", "words")
+    alone: dict[str, Any] = {
+        folder: {name: entry for name, entry in getattr(built_in, folder).items() if (folder, name) in entries}
+        for folder in folders
+    }
+    assert all(len(alone[folder]) < len(getattr(built_in, folder)) for folder in folders if folder != "words")
+    assert advised(CASE, Bench(replace(built_in, **alone))) == advised(CASE, Bench(built_in))
+
+
 def test_two_processes_and_a_cache_give_what_one_gives_without(tmp_path: Path) -> None:
     library = load_layers([BUILT_IN])
     putts = [name for name, entry in library.cases.items() if _clubs(entry["case"]) == {"putt"}]
-    assert len(putts) > module.FEW
+    assert len(putts) > sharing.FEW
     library = chosen(library, *putts)
     changed = with_change(library, "drills", FOR_PUTTS, minutes=60)
     changed = with_change(changed, "causes", "putter-face-aimed-away", how_common={"skilled": "rare"})

@@ -31,11 +31,14 @@ class DraftStore:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self.path = self.folder / f"{datetime.now():%Y%m%d-%H%M%S}-{os.getpid()}-{secrets.token_hex(3)}.json"
+        self.ended = False
 
     def save(self, draft: Draft) -> None:
         """Write the draft; one without anything typed leaves no file. Raises OSError."""
+        if self.ended:
+            return
         if not draft.begun:
-            self.drop()
+            self._drop()
             return
         if not self.folder.exists():
             self.folder.mkdir(parents=True, mode=0o700, exist_ok=True)
@@ -47,8 +50,14 @@ class DraftStore:
         self.save(saved.draft)
         saved.path.unlink(missing_ok=True)
 
-    def drop(self) -> None:
-        """Forget the draft: it is saved in a library, or was thrown away."""
+    def end(self) -> None:
+        """Forget the draft for good: it is saved in a library, or was thrown away. What comes to save it late is too
+        late.
+        """
+        self.ended = True
+        self._drop()
+
+    def _drop(self) -> None:
         self.path.unlink(missing_ok=True)
 
     def found(self) -> list[SavedDraft]:

@@ -171,7 +171,7 @@ class FormScreen(Sheet):
 
     def on_written(self, event: Written) -> None:
         event.stop()
-        self.store.drop()
+        self.store.end()
         self.app.post_message(EntrySaved(event.path))
         self.dismiss()
 
@@ -387,5 +387,5 @@ class FormScreen(Sheet):
             self.agreed.add("throw")
             self.say("This throws the draft away. F8 once more does it.", "warning")
             return
-        self.store.drop()
+        self.store.end()
         self.dismiss()

@@ -70,11 +70,25 @@ class Flow:
     @property
     def case(self) -> dict[str, Any] | None:
         """The case for the engine; None while safety is not answered or no club is named."""
-        if self.gate != "open" or not self.lesson.clubs:
+        return self._case(self.lesson)
+
+    def _case(self, lesson: Lesson) -> dict[str, Any] | None:
+        if gate(lesson.answers, len(self.safety)) != "open" or not lesson.clubs:
             return None
-        case = case_input(self.lesson)
+        case = case_input(lesson)
         known = {name: result for name, result in case.pop("checks", {}).items() if name in self.checks}
         return {**case, "checks": known} if known else case  # a lesson may be older than the library
+
+    @property
+    def foreseen(self) -> list[dict[str, Any]]:
+        """The cases that the next answer to the question that stands may make: what the ball did, or a check."""
+        question = self.question
+        if question is None or not (question.of_ball or question.of_check):
+            return []
+        values: list[Any] = [choice.value for choice in question.choices]
+        if question.several > 1:
+            values = [self._picked(question)] if self.picked else [[value] for value in values]
+        return [case for value in values if (case := self._case(self.lesson.answered(question.id, value)))]
 
     # --- what a person does ---------------------------------------------------------------------------------------
 
@@ -114,8 +128,12 @@ class Flow:
             return ""
         if not self.picked and not question.none:
             return "Choose at least one, or skip."
-        self.give([choice.value for choice in question.choices if choice.value in self.picked])
+        self.give(self._picked(question))
         return ""
+
+    def _picked(self, question: Question) -> list[str]:
+        """What is picked, in the order in which it is offered."""
+        return [choice.value for choice in question.choices if choice.value in self.picked]
 
     def wave(self, value: str) -> str:
         """Skip, or say not sure."""

@@ -42,6 +42,15 @@ class Question:
     must: bool = False
     none: str = ""  # what it means to choose nothing, where that is an answer
 
+    @property
+    def of_ball(self) -> bool:
+        """Whether it asks what the ball did with a club."""
+        return "@" in self.id
+
+    @property
+    def of_check(self) -> bool:
+        return self.id.startswith("check:")
+
     def words(self, value: Any) -> str:
         """An answer to this question in words."""
         if value == SKIPPED:

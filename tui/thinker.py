@@ -5,9 +5,11 @@ Importing this module loads nothing heavy: the first question is on the screen b
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from threading import Lock
 from time import sleep
@@ -79,6 +81,8 @@ class Thinker:
                 from arclore.engine.library.stack import load_library
 
                 self.bench = Bench(load_library(*self.laid()))
+                gc.unfreeze()  # what an earlier library has left
+                gc.freeze()  # thousands of entries that stay: walking them takes longer than a ranking
             return self.bench
 
     def answers(self, case: Mapping[str, Any], wanted: Callable[[], bool]) -> Iterator[dict[str, Any]]:
@@ -105,26 +109,33 @@ class Thinker:
             self._urgent.discard(mine)
             yield
 
-    def prepare(
-        self, clubs: Sequence[str], level: str, changed: Sequence[str], wanted: Callable[[], bool]
-    ) -> None:
+    def prepare(self, clubs: Sequence[str], level: str, wanted: Callable[[], bool]) -> None:
         """Work out beforehand what a case with these clubs needs, while nobody waits and as long as it is wanted."""
+        bench = self.load()
+        for told in range(len(clubs) + 1):
+            if told and wanted():
+                bench.lay_tables(clubs[told - 1], level)  # beside a ranking, which may well need them
+            self._aside(partial(bench.rehearse, clubs, level, told), wanted)
+
+    def foresee(self, cases: Sequence[Mapping[str, Any]], wanted: Callable[[], bool]) -> None:
+        """Rank beforehand the cases that the next answer may make, while nobody waits and as long as it is wanted."""
+        bench = self.load()
+        for case in cases:
+            self._aside(partial(bench.foresee, case), wanted)
+
+    def _aside(self, work: Callable[[Callable[[], None]], None], wanted: Callable[[], bool]) -> None:
+        """Do this work, as long as it is wanted; begin it anew each time that it has made way for a case."""
 
         def still() -> None:
             if self._urgent or not wanted():
                 _drop()
 
-        bench = self.load()
-        for told in range(len(clubs) + 1):
-            if told and wanted():
-                bench.lay_tables(clubs[told - 1], level)  # beside a ranking, which may well need them
-            done = False
-            while wanted() and not done:
-                with self._turn, suppress(_NotWantedError):
-                    bench.rehearse(clubs, level, told, changed, still)
-                    done = True
-                while self._urgent and wanted():
-                    sleep(MAKE_WAY_S)
+        while wanted():
+            with self._turn, suppress(_NotWantedError):
+                work(still)
+                return
+            while self._urgent and wanted():
+                sleep(MAKE_WAY_S)
 
     def proposals(self, words: str, handed: str) -> tuple[list[dict[str, Any]], bool]:
         """What a student's words may mean, one by one, and whether they speak of pain or a warning sign."""

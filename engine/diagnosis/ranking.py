@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 from arclore.engine.diagnosis.akin import counted_share
-from arclore.engine.diagnosis.blocks import BROAD, BlockTable
+from arclore.engine.diagnosis.blocks import BROAD, BlockTable, Kind
 from arclore.engine.diagnosis.case import Case
 from arclore.engine.diagnosis.condition import BLOCK_OF, BLOCKS, Condition
 from arclore.engine.diagnosis.evidence import SCATTER_CLASSES, BlockEvidence, block_evidence, claimed, likelihood_field
@@ -275,10 +275,11 @@ class Ranking:
         return made
 
     def _evaluated(self, block: str, clubs: Sequence[str], own: frozenset[Answer]) -> Array:
-        self.still()
-        return self.table(block).evaluate(
-            lambda c, kind: self.fine(block, clubs[c], own, kind.scatter, kind.bends[c])
-        )
+        def fine(c: int, kind: Kind) -> Array:
+            self.still()
+            return self.fine(block, clubs[c], own, kind.scatter, kind.bends[c])
+
+        return self.table(block).evaluate(fine)
 
     def table(self, block: str) -> BlockTable:
         return self.model.table(block, self.clubs_of(block))[0]

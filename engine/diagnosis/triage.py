@@ -157,20 +157,24 @@ class Bench:
         clubs: Sequence[str],
         level: str,
         told: int,
-        changed: Sequence[str] = (),
         still: Callable[[], None] = lambda: None,
     ) -> None:
         """Work out and keep what cases with these clubs need whatever is answered; still: as in ``ranking``.
 
-        told: how many of the clubs are described, the first ones first. changed: the checks with a changed set-up that
-        are done or may be next.
+        told: how many of the clubs are described, the first ones first.
         """
-        checks = {name: self.library.checks[name]["changed_set_up"]["positive"] for name in changed}
         shots = [{**(REHEARSED if place < told else {}), "club": club} for place, club in enumerate(clubs)]
         still()
-        ranking = self.ranking(self.case({"level": level, "pain": False, "shots": shots, "checks": checks}), still)
+        ranking = self.ranking(self.case({"level": level, "pain": False, "shots": shots}), still)
         if ranking.model.candidates:
             suggestions(ranking)
+
+    def foresee(self, given: Mapping[str, Any], still: Callable[[], None] = lambda: None) -> None:
+        """Rank a case that may come, and keep what its ranking needs; still: as in ``ranking``. Raises CaseError."""
+        still()
+        case = self.case(given)
+        if not case.pain and self.model(case).candidates:
+            self.ranking(case, still).posterior()
 
 
 def _equal(one: Library, other: Library, *parts: str) -> bool:

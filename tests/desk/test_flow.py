@@ -169,3 +169,24 @@ def test_what_is_to_spare_is_asked_where_the_library_names_it_and_nothing_is_an_
     flow.choose(1)
     flow.confirm()
     assert flow.case["avoid"] == ["pregnancy"]
+
+
+def test_the_cases_foreseen_are_those_that_the_next_answers_make() -> None:
+    flow = flow_at_clubs()
+    assert flow.foreseen == []  # no club yet
+    flow.choose(0)
+    flow.confirm()
+    foreseen = flow.foreseen
+    for number in range(4):
+        flow.choose(number)
+        assert flow.case == foreseen[number]
+        flow.undo()
+    flow.go_to("contact@driver")
+    assert len(flow.foreseen) == 9
+    flow.choose(5)
+    flow.choose(1)
+    [both] = flow.foreseen
+    flow.confirm()
+    assert flow.case == both and both["shots"][0]["contact"] == ["thin", "heel"]
+    flow.go_to("level")
+    assert flow.foreseen == []  # another level is another model, and seldom the next answer

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from arclore.engine.diagnosis.case import CLUB_FAMILIES, CaseError
 from arclore.engine.diagnosis.delivery import Delivery
+from arclore.engine.diagnosis.ranking import Ranking
 from arclore.engine.diagnosis.triage import Bench, LibraryError, triage
 from arclore.engine.library.stack import load_library
 from arclore.engine.quantities import mirrored
@@ -228,3 +229,16 @@ def test_every_club_can_be_worked_out_beforehand(bench: Bench, family: str) -> N
     """What a coach does not wait for must not fail unseen."""
     bench.lay_tables(family, "novice")
     bench.rehearse([family], "novice", 1)
+
+
+def test_a_case_foreseen_leaves_its_ranking_little_to_do(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
+    """All that takes its time is kept: of balls counted, and of a set-up that a check has changed."""
+    check = next(name for name, entry in sorted(bench.library.checks.items()) if entry["type"] == "changed-set-up")
+    result = bench.library.checks[check]["changed_set_up"]["positive"]
+    shot = {"club": "driver", "start": "left", "curve": "right", "contact": ["heel"], "count": 3}
+    case = {"level": "novice", "shots": [shot], "checks": {check: result}}
+    bench.foresee(case)
+    called: list[str] = []
+    monkeypatch.setattr(Ranking, "_evaluated", lambda *_: called.append("evaluated"))
+    assert bench.ranking(bench.case(case)).marginal.sum() > 0
+    assert called == []

@@ -21,9 +21,10 @@ from arclore.tui.widgets.shelf import Shelf
 if TYPE_CHECKING:
     from arclore.tui.desk import Desk
 
-Prepared = tuple[tuple[str, ...], str, tuple[str, ...]]  # clubs, level, checks with a changed set-up
+Prepared = tuple[tuple[str, ...], str]  # clubs, level
 LIKELY_CLUBS, LIKELY_LEVEL, UNKNOWN = ("driver",), "novice", "unknown"  # the first two until they are said
 REFRESHES = 2  # until a change of the panes has gone all the way
+TOGETHER_S = 0.06  # how long the next question waits for the ranking: one painting of both takes less than two
 PATIENCE_S = 0.25  # how long an old ranking stands without a word
 WORKED_OUT = "being worked out"
 LEFT_BEHIND = "before the last answer, which could not be ranked"
@@ -40,7 +41,8 @@ class Asking(Openers):
         self.thinking = False
         self.told = ""  # the engine's last complaint, so that it is not said twice
         self.pressed = 0.0  # when the key went down whose answer made the case that is being ranked
-        self.prepared: Prepared = ((), "", ())
+        self.prepared: Prepared = ((), "")
+        self.foreseen: list[dict[str, Any]] = []  # cases that are ranked beforehand
         self.painted = Event()  # the answer last handed to the screen stands on it
 
     @property
@@ -94,22 +96,22 @@ class Asking(Openers):
         else:
             self.rank(case)
             if self.flow.answer is not None:  # what stands is replaced in a moment: painting it twice only takes time
-                self.paint_question()
-                self.set_timer(PATIENCE_S, partial(self._slow, self.serial))
+                self.set_timer(TOGETHER_S, partial(self._unless_ranked, self.serial, self.paint_question))
+                self.set_timer(PATIENCE_S, partial(self._unless_ranked, self.serial, self.paint))
                 return
         self.prepare()
         self.paint()
 
-    def _slow(self, serial: int) -> None:
-        """Say that the ranking is being worked out where it takes its time."""
+    def _unless_ranked(self, serial: int, paint: Callable[[], None]) -> None:
+        """Paint where the ranking takes its time: the next question, later that it is being worked out."""
         if serial == self.serial and self.thinking and self.flow.early is None:
-            self.paint()
+            paint()
 
     def rank(self, case: dict[str, Any]) -> None:
         """Hand the case to the engine; an older case that is not ranked yet is dropped."""
         self.serial += 1
         self.asked, self.thinking = case, True
-        self.flow.early = None
+        self.flow.early, self.foreseen = None, []
         self.pressed = self.trace.pressed
         self.run_worker(in_background(partial(self._rank, case, self.serial)), exclusive=True, group="rank")
 
@@ -118,18 +120,26 @@ class Asking(Openers):
         flow = self.flow
         picked = flow.picked if flow.current == "clubs" else flow.lesson.clubs
         level = flow.lesson.answers.get("level", LIKELY_LEVEL)
-        asked = {*flow.lesson.answers, flow.current}
-        checks = [name for name in flow.checks if f"check:{name}" in asked]
-        changed = tuple(sorted(name for name in checks if flow.checks[name]["type"] == "changed-set-up"))
-        wanted = (tuple(picked) or LIKELY_CLUBS, UNKNOWN if level in NOT_SAID else str(level), changed)
+        wanted = (tuple(picked) or LIKELY_CLUBS, UNKNOWN if level in NOT_SAID else str(level))
         if self.thinker.bench is not None and wanted != self.prepared and flow.gate != "stopped":
             self.prepared = wanted
             self.run_worker(in_background(partial(self._prepare, wanted)), group="prepare")
 
+    def foresee(self) -> None:
+        """Have the engine rank beforehand what the question that stands may be answered with."""
+        cases = [] if self.thinking else self.flow.foreseen
+        if cases != self.foreseen:
+            self.foreseen = cases
+            if cases:
+                self.run_worker(in_background(partial(self._foresee, cases)), group="foresee")
+
     def once_painted(self, act: Callable[[], object], rounds: int = REFRESHES) -> None:
-        """Act once what the panes were given is on the screen: they ask for room, are laid out, then drawn."""
+        """Act once what the panes were given is on the screen: they ask for room, are laid out, then drawn.
+
+        By way of a child, whose turn comes after that of every pane that has yet to ask.
+        """
         if rounds:
-            self.call_after_refresh(self.once_painted, act, rounds - 1)
+            self.children[-1].call_later(self.call_after_refresh, self.once_painted, act, rounds - 1)
         else:
             act()
 
@@ -162,6 +172,10 @@ class Asking(Openers):
     def _prepare(self, wanted: Prepared) -> None:
         with suppress(Exception):  # nothing is lost: the ranking itself will say what is wrong
             self.thinker.prepare(*wanted, lambda: wanted == self.prepared)
+
+    def _foresee(self, cases: list[dict[str, Any]]) -> None:
+        with suppress(Exception):
+            self.thinker.foresee(cases, lambda: cases is self.foreseen)
 
     # --- what comes back ------------------------------------------------------------------------------------------
 
@@ -200,8 +214,10 @@ class Asking(Openers):
             self.prepare()
             self.paint()
             self.once_painted(partial(self._note, "explanation", event.serial))
+            self.once_painted(self.foresee)
         else:
             self.flow.early = event.answer
+            self.paint_question()
             self.paint_ranking()
             self.once_painted(partial(self._note, "ranking", event.serial))
 

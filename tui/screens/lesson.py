@@ -94,12 +94,12 @@ class LessonScreen(Sized, Asking):
     # --- one change of state: save, follow, paint -------------------------------------------------------------------
 
     def changed(self) -> None:
-        """The lesson changed: save it, then follow it."""
+        """The lesson changed: follow it, and save it while the engine is at work."""
+        self.follow()
         try:
             self.store.save(self.flow.lesson)
         except OSError as problem:
             self.say(f"the lesson could not be saved: {problem.strerror or problem}", "error")
-        self.follow()
         if self.visiting and self.flow.gate == "open":
             self.visiting = False
             self.action_tally()
@@ -186,6 +186,7 @@ class LessonScreen(Sized, Asking):
                 self.say(problem, "warning")
             self.prepare()
             self.paint()
+            self.foresee()
         else:
             self.changed()
 
@@ -239,6 +240,7 @@ class LessonScreen(Sized, Asking):
     def action_step(self, by: int) -> None:
         self.flow.step(by)
         self.action_view("question", toggle=False)
+        self.foresee()
 
     def action_page(self, by: int) -> None:
         """Scroll a question that is longer than its room."""
@@ -256,6 +258,7 @@ class LessonScreen(Sized, Asking):
         if not self.flow.next_check():
             self.say("No check is on offer yet.")
         self.action_view("question", toggle=False)
+        self.foresee()
 
     def action_drill(self) -> None:
         if self.view == "drill" or not self.has_class("-narrow"):
@@ -351,6 +354,7 @@ class LessonScreen(Sized, Asking):
     def on_question_pane_went_to(self, event: QuestionPane.WentTo) -> None:
         self.flow.go_to(event.question)
         self.paint()
+        self.foresee()
 
     def on_ranking_pane_marked(self, event: RankingPane.Marked) -> None:
         self.marked, self.drill_shift = event.cause, 0

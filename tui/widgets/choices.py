@@ -37,14 +37,16 @@ class Choices(Widget):
         self._choices: tuple[Choice, ...] = ()
         self._chosen: frozenset[str] = frozenset()
         self._boxes = False
-        self._keys: Sequence[str] = KEYS
+        self._keys: tuple[str, ...] = tuple(KEYS)
 
     def show(
         self, choices: Sequence[Choice], chosen: Sequence[str], boxes: bool = False, keys: Sequence[str] = KEYS
     ) -> None:
         """Show these choices, each with its key; ``boxes``: several may be chosen."""
-        self._choices, self._chosen, self._boxes, self._keys = tuple(choices), frozenset(chosen), boxes, keys
-        self.refresh(layout=True)
+        shown = (tuple(choices), frozenset(chosen), boxes, tuple(keys))
+        if shown != (self._choices, self._chosen, self._boxes, self._keys):
+            self._choices, self._chosen, self._boxes, self._keys = shown
+            self.refresh(layout=True)
 
     @property
     def _gap(self) -> int:

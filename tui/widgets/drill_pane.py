@@ -8,6 +8,7 @@ from arclore.tui import wording
 from arclore.tui.flow import Flow
 from arclore.tui.hand import for_hand
 from arclore.tui.keys import key_for
+from arclore.tui.widgets.put import put
 from arclore.tui.widgets.shelf import Shelf
 from arclore.tui.widgets.text import heading, lines, plain, points
 from textual.app import ComposeResult
@@ -35,10 +36,11 @@ class DrillPane(Vertical):
         handed = flow.lesson.handed
         if drill is None:
             none = "No drill is on offer." if spared else "No drill is on offer yet."
-            body.update(lines(heading("Drill"), none, *spared))
-            cautions.update(Content(""))
+            put(body, lines(heading("Drill"), none, *spared))
+            put(cautions, Content(""))
             return
-        body.update(
+        put(
+            body,
             lines(
                 heading("Drill"),
                 plain(for_hand(drill["title"], handed), "bold"),
@@ -47,10 +49,10 @@ class DrillPane(Vertical):
                 f"{key_for('student', shelf.keys)} shows it to the student in plain words; "
                 f"{key_for('wrap', shelf.keys)} makes the page to take home.",
                 *spared,
-            )
+            ),
         )
         texts = wording.caution_lines(drill, shelf.cautions, handed)
-        cautions.update(lines(heading("Caution"), *points(texts)))
+        put(cautions, lines(heading("Caution"), *points(texts)))
 
 
 def offered(flow: Flow, shelf: Shelf, marked: str, shift: int) -> dict[str, Any] | None:

@@ -11,6 +11,7 @@ from arclore.tui.flow import Flow
 from arclore.tui.hand import hand_drawn
 from arclore.tui.measures import model_limits
 from arclore.tui.thinker import Thinker
+from arclore.tui.widgets.put import put
 from arclore.tui.widgets.text import heading, lines, plain
 from textual import events
 from textual.app import ComposeResult
@@ -128,4 +129,4 @@ class PicturePane(VerticalScroll):
         self._put(lines(heading(place), rows, *told, *note))
 
     def _put(self, content: Content) -> None:
-        self.query_one("#picture", Static).update(content)
+        put(self.query_one("#picture", Static), content)

@@ -11,6 +11,7 @@ from arclore.tui.lesson import ASKED, SKIPPED, UNSURE
 from arclore.tui.questions import Choice, Question
 from arclore.tui.tally import counted_words
 from arclore.tui.widgets.choices import Choices
+from arclore.tui.widgets.put import put, put_options
 from arclore.tui.widgets.shelf import Shelf
 from arclore.tui.widgets.text import heading, lines, plain, points
 from arclore.tui.wording import proposal_words
@@ -78,14 +79,14 @@ class QuestionPane(Vertical):
         number, waves = self.query_one("#number", Input), self.query_one("#waves", Choices)
         more = self.query_one("#more", Static)
         if question is None:
-            ask.update(plain("Reading the safety questions…"))
+            put(ask, plain("Reading the safety questions…"))
             number.display = False
             return
         given = flow.lesson.answers.get(question.id)
         chosen = flow.picked if question.several > 1 else [given] if isinstance(given, str) else []
         self.set_class(question.id.startswith("check:"), "-check")
         self.set_class(len(question.choices) > MOST_BESIDE, "-long")
-        ask.update(_asked(question, flow))
+        put(ask, _asked(question, flow))
         answers.show(question.choices, [str(item) for item in chosen], boxes=question.several > 1)
         number.display = question.number
         if not question.number:
@@ -95,7 +96,7 @@ class QuestionPane(Vertical):
             number.value = f"{given:g}" if isinstance(given, (int, float)) else ""
         offered = _waves(question, flow.picked)
         waves.show(list(offered.values()), [str(given)], keys=list(offered))
-        more.update(_cautions(question, shelf))
+        put(more, _cautions(question, shelf))
         self.query_one(CaseList).show(flow, shelf.titles)
 
     def begin_number(self, character: str) -> None:
@@ -172,10 +173,7 @@ class CaseList(OptionList):
             elif question_id.startswith("tally:") and given:
                 options.append(Option(plain(f"  counted: {counted_words(question_id, given)}"), disabled=True))
         place = next((i for i, question in enumerate(asked) if question.id == flow.current), None)
-        with self.prevent(OptionList.OptionHighlighted):
-            self.clear_options()
-            self.add_options(options)
-            self.highlighted = place
+        put_options(self, options, place)
 
 
 def _asked(question: Question, flow: Flow) -> Content:

@@ -8,6 +8,7 @@ from typing import Any, ClassVar
 from arclore.tui import wording
 from arclore.tui.chances import standing
 from arclore.tui.flow import Flow
+from arclore.tui.widgets.put import put, put_options
 from arclore.tui.widgets.text import heading, lines, plain
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -45,12 +46,13 @@ class RankingPane(Vertical):
         place, tail = self.query_one("#place-text", Static), self.query_one("#tail", Static)
         title = f"Ranking, {state}" if state else "Ranking"
         if answer is None:
-            place.update(lines(heading(title), waiting(flow)))
+            put(place, lines(heading(title), waiting(flow)))
             self._list([], {}, marked)
-            tail.update(Content(""))
+            put(tail, Content(""))
             return
         moved = wording.moved_lines(before, answer, flow.said)
-        place.update(
+        put(
+            place,
             lines(
                 heading(title),
                 plain(wording.too_early(answer), "bold reverse"),
@@ -59,11 +61,11 @@ class RankingPane(Vertical):
                 plain(wording.stand_out(answer)),
                 wording.share_line(answer),
                 *moved,
-            )
+            ),
         )
         first = answer["priority"]["id"] if answer["priority"] else ""
         self._list(answer["causes"], wording.places(before), marked, first)
-        tail.update(lines(*wording.tail_lines(answer)))
+        put(tail, lines(*wording.tail_lines(answer)))
 
     def _list(
         self, causes: list[dict[str, Any]], before: Mapping[str, int], marked: str, first: str = ""
@@ -78,11 +80,7 @@ class RankingPane(Vertical):
             head = " · ".join(part for part in parts if part)
             options.append(Option(lines(plain(head, "bold"), plain(cause["title"])), id=cause["id"]))
         place = next((i for i, cause in enumerate(causes) if cause["id"] == marked), 0 if causes else None)
-        shown = self.query_one("#causes", OptionList)
-        with self.prevent(OptionList.OptionHighlighted):
-            shown.clear_options()
-            shown.add_options(options)
-            shown.highlighted = place
+        put_options(self.query_one("#causes", OptionList), options, place)
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
         event.stop()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from arclore.tui import wording
 from arclore.tui.flow import Flow
 from arclore.tui.outlook_words import ACT_NOW
+from arclore.tui.widgets.put import put
 from arclore.tui.widgets.ranking_pane import waiting
 from arclore.tui.widgets.text import plain
 from textual.content import Content
@@ -28,4 +29,4 @@ class Summary(Static):
                 wording.too_early(answer) or wording.first_line(answer) or wording.place_line(answer),
                 ACT_NOW if answer["act_now"] else f"Next check: {checks[0]['title'] if checks else none}",
             ]
-        self.update(Content("\n").join([plain(text) for text in texts]))
+        put(self, Content("\n").join([plain(text) for text in texts]))

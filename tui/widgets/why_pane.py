@@ -13,6 +13,7 @@ from arclore.tui.hand import for_hand
 from arclore.tui.keys import key_for
 from arclore.tui.measures import model_limits
 from arclore.tui.outlook_words import ACT_NOW, result_means
+from arclore.tui.widgets.put import put
 from arclore.tui.widgets.shelf import Shelf
 from arclore.tui.widgets.text import heading, lines, plain, points
 from textual.app import ComposeResult
@@ -38,12 +39,13 @@ class WhyPane(VerticalScroll):
         shown = self.query_one("#why", Static)
         title = f"Why, {state}" if state else "Why"
         if answer is None or not answer["causes"]:
-            shown.update(lines(heading(title), "Nothing to explain yet."))
+            put(shown, lines(heading(title), "Nothing to explain yet."))
             return
         cause = next((c for c in answer["causes"] if c["id"] == marked), answer["causes"][0])
         top = answer["causes"][0]
         because = wording.because_lines(cause, shelf.titles, handed)
-        shown.update(
+        put(
+            shown,
             lines(
                 heading(title),
                 plain(for_hand(cause["title"], handed), "bold"),
@@ -56,7 +58,7 @@ class WhyPane(VerticalScroll):
                 *_delivery(answer, shelf.units),
                 *_asides(answer),
                 *_check(answer, key_for("check", shelf.keys)),
-            )
+            ),
         )
 
 

@@ -27,6 +27,7 @@ from typing import Any, ClassVar
 
 import numpy as np
 from arclore.engine.diagnosis.grid import Axis, Grid, side_share
+from arclore.engine.diagnosis.landings import Landings
 from arclore.engine.diagnosis.moves import Amounts, moved
 from arclore.engine.diagnosis.sound import FlightWords, reach_m, sound_loft_deg, sound_strike, steepness_log
 from arclore.engine.diagnosis.turned import SPAN_DEG, USUAL_BEND, Ints, Turned
@@ -91,6 +92,11 @@ class Condition:
     def fault_free_point(self) -> dict[str, Array]:
         """Block coordinates of the fault-free swing in this set-up, each of shape (dimensions,)."""
         return {block: rows[0] for block, rows in self.points({"face_deg": np.zeros(1)}).items()}
+
+    @cached_property
+    def landings(self) -> Landings:
+        """Where the swing lands under each of many changes."""
+        return Landings(self.points)
 
     def points(self, change: Amounts) -> dict[str, Array]:
         """Block coordinates (rows, dimensions) of the swing with an array of changes laid on, by the real geometry."""

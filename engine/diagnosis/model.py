@@ -14,6 +14,7 @@ import numpy as np
 from arclore.engine.diagnosis.blocks import BlockNodes, BlockTable, Ints, block_table
 from arclore.engine.diagnosis.condition import BLOCKS, Condition
 from arclore.engine.diagnosis.kept import Kept
+from arclore.engine.diagnosis.landings import Change
 from arclore.engine.diagnosis.moves import amounts, covers
 from arclore.engine.diagnosis.posterior import Sets, all_sets, prior_of_sets
 from arclore.engine.quantities import Array
@@ -163,9 +164,17 @@ class Model:
         """The shifts with a club where the coach has placed these inputs of the set-up as they should be; kept."""
         key = (club, inputs)
         if key not in self._put_right:
-            condition = self.conditions[club]
-            points = condition.points(self._change(condition, inputs))
-            self._put_right[key] = {block: rows - condition.fault_free_point[block] for block, rows in points.items()}
+            condition, count = self.conditions[club], len(self.candidates)
+            gone = condition.put_right | inputs
+            touched = [i for i, candidate in enumerate(self.candidates) if not inputs or _moves(candidate, inputs)]
+            changes = [change for i in touched for change in _changes(self.candidates[i], condition.club.family, gone)]
+            if inputs:  # those that it does not touch move what they move otherwise
+                rows = {block: shifts.copy() for block, shifts in self.shifts[club].items()}
+            else:
+                rows = {block: np.zeros((count, 2, len(grid.axes))) for block, grid in condition.grids.items()}
+            for block, points in condition.landings.of(changes).items():
+                rows[block][touched] = points.reshape(len(touched), 2, -1) - condition.fault_free_point[block]
+            self._put_right[key] = rows
         return self._put_right[key]
 
     def moved_by_set_up(self, club: str, inputs: frozenset[str]) -> frozenset[str]:
@@ -182,13 +191,13 @@ class Model:
         """Per club: how much loft between face and path (causes, 2 size nodes) every candidate adds."""
         return {name: condition.loft_shift_deg(self._change(condition)) for name, condition in self.conditions.items()}
 
-    def _change(self, condition: Condition, put_right: frozenset[str] = frozenset()) -> dict[str, Array]:
+    def _change(self, condition: Condition) -> dict[str, Array]:
         """What every candidate at each of its sizes changes with a club: input -> (causes, 2)."""
         family = condition.club.family
         change: dict[str, Array] = {"face_deg": np.zeros((len(self.candidates), 2))}
         for i, candidate in enumerate(self.candidates):
             for name, size in amounts(candidate.entry, family).items():
-                if name in condition.put_right | put_right:
+                if name in condition.put_right:
                     continue
                 nodes = size_nodes(candidate.size_spread)[0]
                 change.setdefault(name, np.zeros((len(self.candidates), 2)))[i] = size * nodes
@@ -197,17 +206,17 @@ class Model:
     @cached_property
     def added_variance(self) -> dict[str, dict[str, Array]]:
         """Per club, per block: variance (causes, dimensions) that a candidate adds from ball to ball."""
-        result: dict[str, dict[str, Array]] = {}
-        for name, condition in self.conditions.items():
-            grids = condition.grids
-            of_block = {block: np.zeros((len(self.candidates), len(grid.axes))) for block, grid in grids.items()}
-            for i, candidate in enumerate(self.candidates):
-                scatter = amounts(candidate.entry, condition.club.family, "sd")
-                for key, sd in ((k, v) for k, v in scatter.items() if k not in condition.put_right):
-                    for block, rate in condition.rate(key).items():
-                        of_block[block][i] += (sd * rate) ** 2
-            result[name] = of_block
-        return result
+        return {name: self._added_variance(condition) for name, condition in self.conditions.items()}
+
+    def _added_variance(self, condition: Condition) -> dict[str, Array]:
+        family = condition.club.family
+        scatters = [amounts(candidate.entry, family, "sd") for candidate in self.candidates]
+        names = sorted({name for scatter in scatters for name in scatter} - condition.put_right)
+        if not names:
+            return {block: np.zeros((len(scatters), len(grid.axes))) for block, grid in condition.grids.items()}
+        variance = np.array([[scatter.get(name, 0.0) ** 2 for name in names] for scatter in scatters])
+        rates = [condition.rate(name) for name in names]
+        return {block: variance @ np.array([rate[block] ** 2 for rate in rates]) for block in condition.grids}
 
     def table(self, block: str, clubs: tuple[str, ...]) -> tuple[BlockTable, Ints, Ints]:
         """The block's table for these clubs, the pair index (nodes, nodes), the nodes (members + 1, 2) of each member.
@@ -261,6 +270,17 @@ class Model:
             tuple(np.sqrt(np.einsum("i,ij,ijd->d", weights, sizes, s**2) / weights.sum()) for s in shifts),
             of_member,
         )
+
+
+def _moves(candidate: Candidate, inputs: frozenset[str]) -> bool:
+    return any(move["input"] in inputs for move in candidate.entry.get("moves", ()))
+
+
+def _changes(candidate: Candidate, family: str, put_right: frozenset[str]) -> list[Change]:
+    """What a candidate at each of its sizes changes with a club family, but for inputs that are put right."""
+    moved = {name: size for name, size in amounts(candidate.entry, family).items() if name not in put_right}
+    nodes = size_nodes(candidate.size_spread)[0]
+    return [tuple(sorted((name, float(size * node)) for name, size in moved.items())) for node in nodes]
 
 
 def _snapped(shifts: Sequence[Array], scatters: Sequence[Array]) -> tuple[Ints, Ints]:

@@ -105,3 +105,16 @@ def test_what_libraries_are_compared_by_is_what_the_answer_says(given: dict[str,
         assert advice["chances"][cause["id"]] == cause["probability"]
     assert advice["checks"] == [check["id"] for check in answer["next_checks"]]
     assert advice["drills"] == [drill["id"] for drill in answer["drills"]]
+
+
+def test_where_a_change_lands_does_not_depend_on_what_is_asked_beside_it() -> None:
+    """Rows kept one by one are those of all causes played at once, with a set-up put right too."""
+    model = Bench(load_library()).model(KEPT.case(case({"shots": [{"club": "mid-iron"}]})))
+    condition, inputs = model.conditions["mid-iron"], frozenset({"ball_position_cm"})
+    change = model._change(condition)
+    righted = {name: np.where(name in inputs, 0.0, amount) for name, amount in change.items()}
+    for wanted, given in ((frozenset[str](), change), (inputs, righted)):
+        points = condition.points(given)
+        for block, rows in model.shifts_put_right("mid-iron", wanted).items():
+            np.testing.assert_array_equal(rows, points[block] - condition.fault_free_point[block])
+    assert model.moved_by_set_up("mid-iron", inputs)

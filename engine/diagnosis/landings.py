@@ -1,0 +1,31 @@
+"""Where a swing lands on the blocks under each of many changes, kept: most causes recur from model to model."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+import numpy as np
+from arclore.engine.quantities import Array
+
+Change = tuple[tuple[str, float], ...]  # inputs and how much each is changed, in order of name
+UNCHANGED = {"face_deg": 0.0}  # so that there is something to change
+
+
+class Landings:
+    """Block coordinates by change. ``points``: input -> (rows,) to block -> (rows, dimensions), row by row."""
+
+    def __init__(self, points: Callable[[Mapping[str, Array]], dict[str, Array]]) -> None:
+        self._points = points
+        self._kept: dict[Change, dict[str, Array]] = {}
+
+    def of(self, changes: Sequence[Change]) -> dict[str, Array]:
+        """Block -> (changes, dimensions)."""
+        new = [change for change in dict.fromkeys(changes) if change not in self._kept]
+        if new:
+            amounts = [{**UNCHANGED, **dict(change)} for change in new]
+            names = sorted({name for row in amounts for name in row})
+            points = self._points({name: np.array([row.get(name, 0.0) for row in amounts]) for name in names})
+            for place, change in enumerate(new):
+                self._kept[change] = {block: rows[place] for block, rows in points.items()}
+        found = [self._kept[change] for change in changes]
+        return {block: np.stack([rows[block] for rows in found]) for block in found[0]} if found else {}

@@ -6,7 +6,8 @@ about: ``safety:0``, ``handed``, ``level``, ``clubs``, ``start@driver``, ``check
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections import Counter
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,11 +15,13 @@ FORMAT = 1
 SKIPPED = "skipped"
 UNSURE = "unsure"
 ASKED = "asked"  # stands for an answer that is still awaited
+COUNTED = "counted"  # stands for the balls that were counted
 NOT_SAID = (None, SKIPPED, UNSURE, ASKED)
 MOST_EVENTS = 5000
 WORDS_SAFETY = "safety:words"
 FLIGHT = ("start", "curve", "height", "contact", "turf", "finish")
 LISTS = ("contact", "turf")  # of which a shot may name several
+TALLIED = ("start", "curve", "contact")  # what can be counted ball by ball
 VARIES = {
     "start": {"putt": "putts-start-on-both-sides", "": "start-line-scatter"},
     "curve": {"": "two-way-miss"},
@@ -130,7 +133,7 @@ def case_input(lesson: Lesson) -> dict[str, Any]:
     case: dict[str, Any] = {
         "handed": lesson.handed,
         "level": stated.get("level", "unknown"),
-        "shots": [_shot(club, stated, said, lesson.handed) for club in lesson.clubs],
+        "shots": [shot for club in lesson.clubs for shot in _shots(club, stated, said, lesson.handed)],
     }
     present = [
         of_club.get(club, of_club.get("", ""))
@@ -153,28 +156,54 @@ def case_input(lesson: Lesson) -> dict[str, Any]:
     return case
 
 
-def _shot(club: str, stated: Mapping[str, Any], said: Iterable[Mapping[str, Any]], handed: str) -> dict[str, Any]:
-    """What one club did: the coach's own answers, and accepted words where the coach has said nothing."""
+def balls_of(answers: Mapping[str, Any], key: str) -> list[str]:
+    """The balls kept under a key, in the order in which they were hit."""
+    given = answers.get(key)
+    return [str(ball) for ball in given] if isinstance(given, list) else []
+
+
+def _shots(
+    club: str, stated: Mapping[str, Any], said: Sequence[Mapping[str, Any]], handed: str
+) -> list[dict[str, Any]]:
+    """What one club did: what was said of it, and its balls that were counted, a line for each kind."""
+    kinds: list[dict[str, Any]] = []
+    for variable in TALLIED:
+        balls = balls_of(stated, f"tally:{variable}@{club}")
+        if balls and stated.get(f"{variable}@{club}", COUNTED) == COUNTED:
+            counts = sorted(Counter(balls).items())
+            kinds += [{"club": club, **_named(variable, kind), "count": count} for kind, count in counts]
+    counted = {name for kind in kinds for name in kind}
+    shot = _shot(club, {q: v for q, v in stated.items() if v != COUNTED}, said, handed, counted)
+    return [shot, *kinds] if len(shot) > 1 or not kinds else kinds
+
+
+def _shot(
+    club: str, stated: Mapping[str, Any], said: Sequence[Mapping[str, Any]], handed: str, counted: Container[str]
+) -> dict[str, Any]:
+    """What was said of one club: the coach's own answers, and accepted words where the coach has said nothing."""
     shot: dict[str, Any] = {"club": club}
-    for variable in FLIGHT:
+    for variable in (name for name in FLIGHT if name not in counted):
         value = stated.get(f"{variable}@{club}")
         if value is None:
             own = (p for p in said if p.get("club", "") in ("", club))  # words that name another club are of that one
             value = next((v for p in own if (v := _accepted(p, variable, handed)) is not None), None)
         if value is None or value in ("varies", "as-meant"):
             continue
-        if variable == "curve":
-            shot["curve"], _, bend = str(value).partition("-")
-            if bend:
-                shot["bend"] = bend
-        elif variable in LISTS:
-            shot[variable] = [value] if isinstance(value, str) else list(value)
-        else:
-            shot[variable] = value
+        shot |= _named(variable, value)
     balls = stated.get(f"balls@{club}")
-    if isinstance(balls, str) and balls.isdecimal():
+    if isinstance(balls, str) and balls.isdecimal() and len(shot) > 1:
         shot["count"] = int(balls)
     return shot
+
+
+def _named(variable: str, value: Any) -> dict[str, Any]:
+    """A value of a variable as a shot has it."""
+    if variable == "curve":
+        side, _, bend = str(value).partition("-")
+        return {"curve": side, **({"bend": bend} if bend else {})}
+    if variable in LISTS:
+        return {variable: [value] if isinstance(value, str) else list(value)}
+    return {variable: value}
 
 
 def _accepted(proposal: Mapping[str, Any], variable: str, handed: str) -> Any:

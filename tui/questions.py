@@ -11,7 +11,7 @@ from typing import Any
 
 from arclore.tui.command.page import sentence
 from arclore.tui.hand import for_hand, side_for_hand
-from arclore.tui.lesson import SKIPPED, UNSURE, WORDS_SAFETY
+from arclore.tui.lesson import COUNTED, SKIPPED, UNSURE, WORDS_SAFETY
 
 MOST_CLUBS = 3
 
@@ -57,6 +57,8 @@ class Question:
             return "skipped"
         if value == UNSURE:
             return "not sure"
+        if value == COUNTED:
+            return "as counted"
         labels = {choice.value: choice.label for choice in self.choices}
         if isinstance(value, (list, tuple)):
             if not value:

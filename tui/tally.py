@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Sequence
 
 from arclore.engine.diagnosis.visits import compare
 from arclore.tui.lesson import Lesson
 from arclore.tui.questions import CLUB_WORDS, Choice, club_questions
 
-COUNTED = ("start", "curve", "contact")
 TEN, MOST, ENOUGH = 10, 30, 5  # balls: asked for, taken at most, needed before anything is said
 MIXED = "varies"
-NAMED_SHARE = 1 / 3  # of the balls, from which on a contact is named beside the commonest
 SURE, HINT = 0.05, 0.2  # chances by luck alone below which a change is more than that, or perhaps more
 KEPT = ("handed", "level", "avoid", "clubs")  # what the next visit need not ask again
 
@@ -30,20 +27,14 @@ def choices_of(variable: str, club: str) -> tuple[str, tuple[Choice, ...]]:
     return ask[:1].upper() + ask[1:], tuple(choice for choice in question.choices if choice.value != MIXED)
 
 
-def balls_of(answers: Mapping[str, Any], key: str) -> list[str]:
-    """The balls kept under a key, in the order in which they were hit."""
-    given = answers.get(key)
-    return [str(ball) for ball in given] if isinstance(given, list) else []
-
-
-def told_by(variable: str, balls: Sequence[str]) -> Any:
-    """The answer that a count gives to the question of its variable; None where there are too few balls."""
-    if len(balls) < ENOUGH:
-        return None
-    first, count = Counter(balls).most_common(1)[0]
-    if variable == "contact":
-        return [kind for kind, n in Counter(balls).items() if kind == first or n >= NAMED_SHARE * len(balls)]
-    return first if count > len(balls) / 2 else MIXED
+def worth(balls: int) -> str:
+    """What so many balls are worth, and what more of them would tell."""
+    if balls < ENOUGH:
+        more = ENOUGH - balls
+        return f"Too early to say: hit {more} {'more ' if balls else ''}{'ball' if more == 1 else 'balls'} at least."
+    if balls < TEN:
+        return f"The ranking counts on them. {TEN - balls} more also tell how much the balls scatter."
+    return "The ranking counts on them, and on how much they scatter."
 
 
 def next_visit(earlier: Lesson, name: str) -> Lesson:

@@ -64,12 +64,18 @@ class Case:
 
     @property
     def need_balls(self) -> int:
-        """How many more balls are wanted before a tally says enough; a statement counts as five balls."""
-        tallies: dict[str, int] = {}
+        """How many more balls are wanted before a tally says enough; a statement counts as five balls.
+
+        Of a club whose starts and bends were counted apart, the longer count: they may be the same balls.
+        """
+        tallies: dict[str, dict[str, int]] = {}
         for line in self.shots:
             if line.count:
-                tallies[line.club] = tallies.get(line.club, 0) + line.count
-        return max((LEAST_BALLS - count for count in tallies.values() if count < LEAST_BALLS), default=0)
+                of_club = tallies.setdefault(line.club, {})
+                for variable in line.values:
+                    of_club[variable] = of_club.get(variable, 0) + line.count
+        longest = [max(of_club.values(), default=0) for of_club in tallies.values()]
+        return max((LEAST_BALLS - count for count in longest if count < LEAST_BALLS), default=0)
 
 
 def club_used(name: str, library: Library) -> ClubUsed:

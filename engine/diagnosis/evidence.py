@@ -77,27 +77,40 @@ def block_evidence(
 ) -> BlockEvidence | None:
     """The evidence of a club's lines on one block; None where they say nothing of it.
 
+    What is counted is counted; beside it a statement about another variable stands for its few balls.
+
     allowed: the variables that may be used (all where None), so that one answer can be taken back.
     """
     usable = frozenset(BLOCK_OF) if allowed is None else allowed
-    spoken = [(line, named) for line in shots if (named := line.alternatives(block, sorted(usable)))]
+    balls = _spoken(shots, block, usable, True)
+    counted = [Kind(kind, line.count / len(named)) for line, named in balls for kind in named]
+    usable -= {variable for kind in counted for variable in kind.values}  # what is counted is not told of once more
+    shots = [line for line in shots if not line.count]
+    spoken = _spoken(shots, block, usable, False)
     if not spoken:
-        return None
-    if any(line.count for line, _ in spoken):
-        counted = (Kind(kind, line.count / len(named)) for line, named in spoken if line.count for kind in named)
-        return BlockEvidence(tuple(_merged(counted)))
+        return BlockEvidence(tuple(_merged(counted))) if counted else None
     doubted = any(BLOCK_OF[v] == block for line, _ in spoken for v in line.unsure & usable)
     silent = SILENT_LINE_DOUBT * (1.0 - len(spoken) / len(shots))
     unsure = max(statement["unsure"] if doubted else 0.0, silent)
-    balls = statement["balls"] * len(spoken) / len(shots)
-    share = balls / len(spoken)
+    stands_for = statement["balls"] * len(spoken) / len(shots)
+    share = stands_for / len(spoken)
     kinds = _merged(
         Kind(kind, share * (statement["chance"] if line.chance is None else line.chance) / len(named))
         for line, named in spoken
         for kind in named
     )
+    if counted:
+        return BlockEvidence(tuple(_merged([*counted, *kinds])), unsure=unsure)
     typical = len(kinds) == 1 and all(line.chance is None for line, _ in spoken)
-    return BlockEvidence(tuple(kinds), balls - sum(kind.balls for kind in kinds), typical, unsure)
+    return BlockEvidence(tuple(kinds), stands_for - sum(kind.balls for kind in kinds), typical, unsure)
+
+
+def _spoken(
+    shots: Sequence[ShotSeen], block: str, usable: frozenset[str], counted: bool
+) -> list[tuple[ShotSeen, list[dict[str, str]]]]:
+    """The lines, counted ball by ball or not, that say something of a block, with the kinds of ball each names."""
+    found = [(line, line.alternatives(block, sorted(usable))) for line in shots if bool(line.count) == counted]
+    return [(line, named) for line, named in found if named]
 
 
 def _merged(kinds: Iterable[Kind]) -> list[Kind]:
@@ -110,9 +123,21 @@ def _merged(kinds: Iterable[Kind]) -> list[Kind]:
 
 
 def claimed(condition: Condition, block: str, seen: BlockEvidence, bend_class: int = USUAL_BEND) -> Array:
-    """Where on the block's grid a ball is of any of the kinds named: array from 0 to 1."""
-    field: Array = np.max([_region(condition, kind, bend_class) for kind in seen.kinds], axis=0)
+    """Where on the block's grid a ball is of any of the kinds named, or of the commonest ones counted: from 0 to 1."""
+    counted = not seen.typical and not seen.others
+    regions = [_region(condition, kind, bend_class) for kind in (_commonest(seen.kinds) if counted else seen.kinds)]
+    field: Array = np.prod(regions, axis=0) if counted else np.max(regions, axis=0)
     return field
+
+
+def _commonest(kinds: Sequence[Kind]) -> list[Kind]:
+    """Of the kinds that tell of the same variables, the one with the most balls."""
+    best: dict[tuple[str, ...], Kind] = {}
+    for kind in kinds:
+        named = tuple(sorted(kind.values))
+        if named not in best or kind.balls > best[named].balls:
+            best[named] = kind
+    return list(best.values())
 
 
 def _region(condition: Condition, kind: Kind, bend_class: int) -> Array:

@@ -12,13 +12,13 @@ import pytest
 from arclore.tui import tally
 from arclore.tui.command import main
 from arclore.tui.desk import Desk
-from arclore.tui.lesson import Lesson
+from arclore.tui.lesson import COUNTED, Lesson, case_input
 from arclore.tui.lesson_store import Store
 from arclore.tui.screens.lesson import LessonScreen
 from arclore.tui.screens.lessons import LessonsScreen
 from arclore.tui.screens.tally import TallyScreen
 
-from tests.desk.fakes import OPEN, keys, settled, shown
+from tests.desk.fakes import OPEN, FakeThinker, keys, settled, shown
 
 Make = Callable[..., Desk]
 RIGHT = ["right"] * 7 + ["left"] * 3
@@ -31,11 +31,32 @@ def lesson_of(**answers: object) -> Lesson:
     return lesson
 
 
-def test_a_count_answers_its_question_from_five_balls_on() -> None:
-    assert tally.told_by("start", ["left"] * 4) is None
-    assert tally.told_by("start", ["left"] * 3 + ["right"] * 2) == "left"
-    assert tally.told_by("start", ["left"] * 3 + ["right"] * 3) == "varies"
-    assert tally.told_by("contact", ["thin"] * 4 + ["fat"] * 4 + ["toe"]) == ["thin", "fat"]
+def test_balls_counted_enter_the_case_ball_by_ball() -> None:
+    lesson = lesson_of(handed="left", clubs=["driver", "putt"], start_at_driver="left", height_at_driver="high")
+    lesson = lesson.answered("tally:start@driver", RIGHT).answered("tally:curve@driver", ["right-slight", "none"])
+    lesson = lesson.answered("tally:contact@putt", ["heel"])
+    said = {"club": "driver", "start": "left", "height": "high"}
+    bends = [{"club": "driver", "curve": "none", "count": 1}]
+    bends += [{"club": "driver", "curve": "right", "bend": "slight", "count": 1}]
+    heel = {"club": "putt", "contact": ["heel"], "count": 1}
+    assert case_input(lesson)["shots"] == [said, *bends, heel]  # what was said by hand stands
+    starts = [{"club": "driver", "start": "left", "count": 3}, {"club": "driver", "start": "right", "count": 7}]
+    counted = lesson.answered("start@driver", COUNTED)
+    assert case_input(counted)["shots"] == [{"club": "driver", "height": "high"}, *starts, *bends, heel]
+    assert case_input(counted.answered("start@driver", "right"))["shots"][0]["start"] == "right"
+
+
+@pytest.mark.parametrize(
+    ("balls", "words"),
+    [
+        (0, "Too early to say: hit 5 balls at least."),
+        (4, "Too early to say: hit 1 more ball at least."),
+        (5, "The ranking counts on them. 5 more also tell how much the balls scatter."),
+        (10, "The ranking counts on them, and on how much they scatter."),
+    ],
+)
+def test_what_so_many_balls_are_worth(balls: int, words: str) -> None:
+    assert tally.worth(balls) == words
 
 
 def test_a_next_visit_keeps_who_and_the_first_count_and_asks_safety_anew() -> None:
@@ -68,13 +89,18 @@ async def test_the_next_visit_opens_with_ten_balls_beside_the_first_ones(desk: M
     app = desk()
     async with app.run_test(size=(80, 24)) as pilot:
         await settled(pilot)
+        thinker = app.thinker
+        assert isinstance(thinker, FakeThinker)
         await keys(pilot, OPEN + " t 3 3 3 3 3 1 1 2 u")
         assert json.loads(store.path.read_text(encoding="utf-8"))["events"][-1] == [
             "tally:start@driver", ["right"] * 5 + ["left"] * 2
         ]  # fmt: skip
         await keys(pilot, "escape")
         answers = app.lesson_screen.flow.lesson.answers
-        assert (answers["start@driver"], answers["balls@driver"]) == ("right", "usual")
+        assert (answers["start@driver"], answers["balls@driver"]) == (COUNTED, "usual")
+        assert len(thinker.cases) > 7  # every ball was ranked
+        assert thinker.cases[-1]["shots"][1] == {"club": "driver", "start": "right", "count": 5}
+        assert "driver started: as counted" in shown(app)
         assert app.lesson_screen.flow.current == "curve@driver"
         await keys(pilot, "N L enter")
         assert isinstance(app.screen, LessonScreen)

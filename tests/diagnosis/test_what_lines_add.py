@@ -49,3 +49,25 @@ def test_enough_balls_ask_for_none_more(bench: Bench) -> None:
 def test_a_result_that_the_check_does_not_have_is_refused(bench: Bench) -> None:
     with pytest.raises(CaseError, match="nonsense"):
         answer(bench, ACROSS, checks={"little-ball-shows-above-the-driver": "nonsense"})
+
+
+def test_starts_and_bends_counted_apart_are_one_set_of_balls(bench: Bench) -> None:
+    starts = {"club": "driver", "start": "left", "count": 4}
+    bends = [{"club": "driver", "curve": "right", "count": 2}, {"club": "driver", "curve": "none", "count": 1}]
+    assert answer(bench, starts)["need_balls"] == answer(bench, starts, *bends)["need_balls"] == 1
+
+
+def test_what_is_said_beside_a_count_is_heard_and_what_is_counted_is_not_said_once_more(bench: Bench) -> None:
+    starts = {"club": "driver", "start": "left", "count": 8}
+    away, toward = (answer(bench, starts, {"club": "driver", "curve": side}) for side in ("right", "left"))
+    assert chance(away, "path-out-to-in") > chance(toward, "path-out-to-in") + 0.3
+    again = answer(bench, starts, {"club": "driver", "start": "right"})
+    told, counted = ([(c["id"], c["probability"]) for c in a["causes"]] for a in (again, answer(bench, starts)))
+    assert told == counted
+
+
+def test_a_count_of_one_thing_takes_nothing_from_what_is_said_of_another(bench: Bench) -> None:
+    heavy = {"club": "driver", "contact": ["fat"]}
+    starts = [{"club": "driver", "start": side, "count": count} for side, count in (("left", 1), ("on-line", 8))]
+    alone, beside = (chance(answer(bench, heavy, *more), "low-point-behind") for more in ((), starts))
+    assert beside == pytest.approx(alone, abs=0.05)

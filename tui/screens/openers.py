@@ -7,13 +7,14 @@ from collections.abc import Mapping
 from typing import Any
 
 from arclore.tui.flow import Flow
+from arclore.tui.lesson import ASKED, COUNTED, balls_of
 from arclore.tui.messages import WriteWanted
 from arclore.tui.screens.library import LibraryScreen
 from arclore.tui.screens.student import StudentScreen
 from arclore.tui.screens.tally import TallyScreen
 from arclore.tui.screens.what_if import WhatIfScreen
 from arclore.tui.screens.wrap import WrapScreen
-from arclore.tui.tally import balls_of, counted_words, told_by
+from arclore.tui.tally import ENOUGH, counted_words
 from arclore.tui.thinker import Thinker
 from arclore.tui.widgets.drill_pane import offered
 from arclore.tui.widgets.shelf import Shelf
@@ -85,7 +86,7 @@ class Openers(Screen[None]):
         return next(iter(self._clubs(answer)), ""), self.marked
 
     def action_tally(self) -> None:
-        """Count balls; from enough of them on the count answers the questions of the lesson."""
+        """Count balls; the count stands in the place of an answer, ball by ball."""
         clubs = self.flow.lesson.clubs
         if self.flow.gate != "open" or not clubs:
             self.say("First the safety questions and the clubs.", "warning")
@@ -93,22 +94,25 @@ class Openers(Screen[None]):
         self.app.push_screen(TallyScreen(self.flow.lesson.answers, clubs, self.counted), self._tallied)
 
     def counted(self, key: str, balls: list[str]) -> None:
-        """Keep a count."""
-        self.flow.note(key, balls, counted_words(key, balls))
+        """Keep a count; it answers its question from the first ball on."""
+        question, words = key.partition(":")[2], counted_words(key, balls)
+        if self.flow.lesson.answers.get(question) != COUNTED:
+            self.flow.note(question, COUNTED, words)
+        self.flow.note(key, balls, words)
         self.changed()
 
     def _tallied(self, _closed: None) -> None:
-        """Let each count answer its question, unless it stands so already."""
+        """Ask no more what was counted, and ask again where every ball was taken back."""
         answers = self.flow.lesson.answers
         for key in [key for key in answers if key.startswith("tally:")]:
             question, balls = key.partition(":")[2], balls_of(answers, key)
-            variable, _, club = question.partition("@")
-            told = told_by(variable, balls)
-            if told is None or answers.get(question) == told:
-                continue
-            self.flow.note(f"balls@{club}", "usual", counted_words(key, balls))
-            self.flow.note(question, told, counted_words(key, balls))
-        self.flow.advance()
+            seen_on = f"balls@{question.partition('@')[2]}"
+            if not balls and answers.get(question) == COUNTED:
+                self.flow.note(question, ASKED, counted_words(key, balls))
+            elif len(balls) >= ENOUGH and seen_on not in answers:
+                self.flow.note(seen_on, "usual", counted_words(key, balls))
+        if self.flow.lesson.answers.get(self.flow.current, ASKED) != ASKED:
+            self.flow.advance()
         self.changed()
 
     def action_what_if(self) -> None:

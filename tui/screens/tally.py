@@ -7,10 +7,11 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any, ClassVar
 
 from arclore.tui.keys import TALLY
+from arclore.tui.lesson import TALLIED, balls_of
 from arclore.tui.questions import CLUB_WORDS, Choice
 from arclore.tui.screens.sheet import Sheet
 from arclore.tui.screens.sized import TooSmall
-from arclore.tui.tally import COUNTED, MOST, TEN, balls_of, choices_of, compared, counted_words, key_of
+from arclore.tui.tally import MOST, TEN, choices_of, compared, counted_words, key_of, worth
 from arclore.tui.widgets.choices import DIGITS, Choices
 from arclore.tui.widgets.text import heading, lines, plain
 from textual.app import ComposeResult
@@ -24,8 +25,8 @@ class TallyScreen(Sheet):
 
     DEEDS = TALLY
     HELP_TEXT = (
-        "Ten balls without help, one key each. w changes what is counted, c the club, u takes the last ball back. From "
-        "five balls on the count answers the question of the lesson."
+        "Ten balls without help, one key each. w changes what is counted, c the club, u takes the last ball back. Every"
+        " ball re-ranks; below five it is too early to lean on that, and ten tell how much the balls scatter."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         *(Binding(digit, f"ball({number})", show=False) for number, digit in enumerate(DIGITS)),
@@ -38,12 +39,12 @@ class TallyScreen(Sheet):
         super().__init__()
         self.before = {q.replace("before:", "tally:"): balls_of(answers, q) for q in answers if q.startswith("before:")}
         self.balls = {
-            key: balls_of(answers, key) for club in clubs for what in COUNTED for key in (key_of(what, club),)
+            key: balls_of(answers, key) for club in clubs for what in TALLIED for key in (key_of(what, club),)
         }
         self.clubs = list(clubs)
         self.counted = counted
         first = next((key.partition(":")[2].split("@") for key in self.before if key in self.balls), None)
-        self.variable, self.club = first or (COUNTED[0], self.clubs[0])
+        self.variable, self.club = first or (TALLIED[0], self.clubs[0])
 
     @property
     def key(self) -> str:
@@ -67,7 +68,8 @@ class TallyScreen(Sheet):
         done = f"{len(balls)} balls are counted; Esc goes on."
         place = done if len(balls) >= TEN else f"Ball {len(balls) + 1} of {TEN}: press its digit once it has landed."
         title = f"Balls without help, with the {CLUB_WORDS.get(self.club, self.club)}"
-        self.query_one("#tally-says", Static).update(lines(heading(title), plain(ask, "bold"), place))
+        says = lines(heading(title), plain(ask, "bold"), place, worth(len(balls)))
+        self.query_one("#tally-says", Static).update(says)
         shown = [Choice(c.value, f"{c.label}: {counts[c.value]}") for c in choices]
         self.query_one("#kinds", Choices).show(shown, ())
         told = compared(self.key, self.before[self.key], balls) if self.key in self.before else []
@@ -91,7 +93,7 @@ class TallyScreen(Sheet):
         self.show_all()
 
     def action_what(self) -> None:
-        self.variable = COUNTED[(COUNTED.index(self.variable) + 1) % len(COUNTED)]
+        self.variable = TALLIED[(TALLIED.index(self.variable) + 1) % len(TALLIED)]
         self.show_all()
 
     def action_club(self) -> None:

@@ -17,6 +17,7 @@ from arclore.engine.quantities import mirrored
 
 OUTCOME_SIDES = {"toward": "left", "away": "right", "on-line": "on-line", "none": "none"}
 UNKNOWN_LEVEL = "unknown"
+SIDED_MEASURES = ("path_deg", "face_deg", "swing_direction_deg", "face_to_path_deg")
 LEAST_BALLS = 5
 CONTACT_PARTS = ("toe", "heel", "shank")
 OF_FLIGHT = {"start", "curve", "height", "finish"}
@@ -61,6 +62,10 @@ class Case:
     def side(self, word: str) -> str:
         """A right-hander's side as this golfer sees it."""
         return mirrored(word) if self.handed == "left" else word
+
+    def measure(self, quantity: str, value: float) -> float:
+        """A right-hander's measure as this golfer's own: angles are + to the right as seen."""
+        return -value if self.handed == "left" and quantity in SIDED_MEASURES else value
 
     @property
     def need_balls(self) -> int:
@@ -248,5 +253,5 @@ def _unsure_variables(names: Iterable[str]) -> frozenset[str]:
 
 
 def _mirrored_measure(measure: Mapping[str, Any]) -> dict[str, Any]:
-    sided = measure["quantity"] in ("path_deg", "face_deg", "swing_direction_deg", "face_to_path_deg")
+    sided = measure["quantity"] in SIDED_MEASURES
     return {**measure, "value": -measure["value"]} if sided else dict(measure)

@@ -140,10 +140,10 @@ class Ranking:
         doubt = {"present": 0.0, "told": unsure * TOLD_SHARE}.get(answer.value, unsure)
         absent = answer.value == "absent"
         finding = Finding.absent(links, leak) if absent else Finding.present(links, leak, doubt)
-        counted: Array = finding.factor(sets) ** self._counted(answer)
+        counted: Array = finding.factor(sets) ** self.counted(answer)
         return counted
 
-    def _counted(self, finding: Answer) -> float:
+    def counted(self, finding: Answer) -> float:
         """How much of a finding counts beside those akin to it."""
         absent = finding.value == "absent"
         alike = [a.name for a in self.answers if a.kind == "finding" and (a.value == "absent") == absent]

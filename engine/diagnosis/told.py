@@ -31,7 +31,7 @@ def spoken(answer: Answer, case: Case) -> str:
         ]
         return f"{answer.club}: {SPOKEN_AS.get(answer.variable, answer.variable)} {' or '.join(dict.fromkeys(values))}"
     if answer.kind == "measured":
-        low, high, _ = answer.value
+        low, high = sorted(case.measure(answer.variable, value) for value in answer.value[:2])
         return f"{answer.name} {low:g}" if low == high else f"{answer.name} from {low:g} to {high:g}"
     return f"{answer.name}: {answer.value}"
 

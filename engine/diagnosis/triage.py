@@ -14,6 +14,7 @@ import numpy as np
 from arclore.engine.diagnosis.case import CLUB_FAMILIES, Case, CaseError, ClubUsed, case_of, club_used
 from arclore.engine.diagnosis.condition import Condition
 from arclore.engine.diagnosis.delivery import Delivery
+from arclore.engine.diagnosis.doubts import doubts
 from arclore.engine.diagnosis.model import Model
 from arclore.engine.diagnosis.moves import covers
 from arclore.engine.diagnosis.next_check import suggestions
@@ -314,6 +315,7 @@ def _explained(ranking: Ranking, order: Sequence[int], case: Case, bench: Bench,
         **next_step(ranking, bench.library.checks),
         "drills": _drills(ranking, order, bench.library),
         "delivery": {club.name: intervals_of(delivery, club.name, case) for club in case.clubs if club.name in made},
+        **doubts(ranking, order, case),
     }
 
 

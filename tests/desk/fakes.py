@@ -77,6 +77,10 @@ def answer(*causes: dict[str, Any], **changed: Any) -> dict[str, Any]:
         "none_of_these": 0.1,
         "mass_left_out": None,
         "sets_of_three": None,
+        "conflict": None,
+        "explained_away": None,
+        "firmness": [],
+        "acting": {"chances": [0.1, 0.7, 0.2], "more_may_act": False},
         "stages": {
             "involved": [{"id": "set-up", "probability": 0.6}, {"id": "downswing", "probability": 0.2}],
             "leading": causes[0]["stage"] if causes else None,

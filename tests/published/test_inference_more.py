@@ -6,7 +6,7 @@ their source.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 import pytest
@@ -27,7 +27,14 @@ from arclore.engine.diagnosis.learning import (
     top,
 )
 from arclore.engine.diagnosis.next_check import bits_of_rates
-from arclore.engine.diagnosis.posterior import Finding, all_sets, independent_sizes, normalised, prior_of_sets
+from arclore.engine.diagnosis.posterior import (
+    Finding,
+    all_sets,
+    independent_sizes,
+    marginals,
+    normalised,
+    prior_of_sets,
+)
 from arclore.engine.diagnosis.sensitivity import largest_change, logit, response
 from arclore.engine.quantities import Array
 from scipy.stats import beta, betabinom
@@ -83,21 +90,29 @@ def test_bits_of_a_check_fed_by_two_causes() -> None:
 )
 def test_conflict_of_answers(present: tuple[int, ...], absent: tuple[int, ...], bits: float) -> None:
     """Jensen's measure in the four-cause net (values derived)."""
-    assert conflict_bits(PRIOR, factors(present, absent)) == pytest.approx(bits, abs=1e-9)
+    answers = factors(present, absent)
+    assert conflict_bits(evidence(answers), range(len(answers))) == pytest.approx(bits, abs=1e-9)
 
 
 def test_cause_and_answer_that_explain_a_conflict() -> None:
     """Finding 1 without finding 0: cause 2 (or 3) explains it; with either taken back no conflict is left (derived)."""
     answers = factors((1,), (0,))
-    assert conflict_given(SETS, PRIOR, answers) == pytest.approx(
+    after = marginals(SETS, normalised(PRIOR * np.prod(answers, axis=0)))
+    bits = conflict_bits(evidence(answers), range(2))
+    assert conflict_given(bits, marginals(SETS, PRIOR), after) == pytest.approx(
         [0.7634454754, 1.4390954345, -2.6272458948, -0.7068944690], abs=1e-9
     )
-    assert conflict_without(PRIOR, answers) == pytest.approx([0.0, 0.0], abs=1e-12)
-    three = factors((1,), (0, 2))
-    pairs = [conflict_bits(PRIOR, [three[j] for j in range(3) if j != out]) for out in range(3)]
-    assert conflict_without(PRIOR, three) == pytest.approx(pairs, abs=1e-12)
+    assert conflict_without(evidence(answers), range(2)) == pytest.approx([0.0, 0.0], abs=1e-12)
+    three = evidence(factors((1,), (0, 2)))
+    pairs = [conflict_bits(three, [j for j in range(3) if j != out]) for out in range(3)]
+    assert conflict_without(three, range(3)) == pytest.approx(pairs, abs=1e-12)
     with pytest.raises(ValueError, match="no set"):
-        conflict_bits(PRIOR, [np.zeros(len(PRIOR))])
+        conflict_bits(evidence([np.zeros(len(PRIOR))]), [0])
+
+
+def evidence(answers: Sequence[Array]) -> Callable[[tuple[int, ...]], float]:
+    """P(chosen answers), for answers given as their likelihoods over the sets."""
+    return lambda chosen: float((PRIOR * np.prod([answers[j] for j in chosen], axis=0)).sum())
 
 
 def with_link(link: float) -> Array:

@@ -8,6 +8,7 @@ from typing import Any
 from arclore.engine.library.stack import Library
 from arclore.tui.chances import standing
 from arclore.tui.command.page import Page, between, counted, in_hundred, listed, number, sentence
+from arclore.tui.doubt_words import doubt_lines
 from arclore.tui.hand import for_hand, side_for_hand
 from arclore.tui.measures import measured, model_limits
 from arclore.tui.outlook_words import ACT_NOW, result_means
@@ -127,6 +128,9 @@ def _causes(page: Page, answer: dict[str, Any], library: Library) -> None:
     page.paragraph(f"By family: {_chances(answer['families'][:4])}.")
     stages = _chances(answer["stages"]["involved"][:4])
     page.paragraph(f"Set-up or swing? Something acts in: {stages} (they may act together).")
+    titles = {name: row["title"] for kind in (library.symptoms, library.checks) for name, row in kind.items()}
+    for line in doubt_lines(answer, titles, page.units):
+        page.paragraph(line)
 
 
 def _times(bits: float) -> str:

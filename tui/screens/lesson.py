@@ -126,7 +126,7 @@ class LessonScreen(Sized, Asking):
         """Show the ranking, which may be there before its explanation."""
         flow, state = self.flow, self.ranking_state
         marked = self.marked if flow.early is None else self.leader(flow.early)
-        self.query_one(RankingPane).show(flow, marked, state)
+        self.query_one(RankingPane).show(flow, marked, state, self.shelf.titles)
         self.query_one(Summary).present(flow, state)
 
     def use_units(self, units: str) -> None:

@@ -7,6 +7,7 @@ from typing import Any, ClassVar
 
 from arclore.tui import wording
 from arclore.tui.chances import standing
+from arclore.tui.doubt_words import conflict_line
 from arclore.tui.flow import Flow
 from arclore.tui.widgets.put import put, put_options
 from arclore.tui.widgets.text import heading, lines, plain
@@ -40,8 +41,8 @@ class RankingPane(Vertical):
         yield CauseList(id="causes")
         yield Static(id="tail")
 
-    def show(self, flow: Flow, marked: str, state: str) -> None:
-        """Show the ranking of the flow, or what it still waits for."""
+    def show(self, flow: Flow, marked: str, state: str, titles: Mapping[str, str]) -> None:
+        """Show the ranking of the flow, or what it still waits for. titles: of symptoms and checks, by id."""
         answer, before = flow.ranking
         place, tail = self.query_one("#place-text", Static), self.query_one("#tail", Static)
         title = f"Ranking, {state}" if state else "Ranking"
@@ -59,6 +60,7 @@ class RankingPane(Vertical):
                 plain(wording.beyond_the_list(answer), "bold"),
                 plain(wording.place_line(answer), "bold"),
                 plain(wording.stand_out(answer)),
+                plain(conflict_line(answer, titles), "bold"),
                 wording.share_line(answer),
                 *moved,
             ),

@@ -8,6 +8,7 @@ from typing import Any
 from arclore.tui import wording
 from arclore.tui.chances import standing
 from arclore.tui.command.page import counted, sentence
+from arclore.tui.doubt_words import doubt_lines
 from arclore.tui.flow import Flow
 from arclore.tui.hand import for_hand
 from arclore.tui.keys import key_for
@@ -56,6 +57,7 @@ class WhyPane(VerticalScroll):
                 *wording.verdict_lines(cause, shelf.units),
                 heading("What the club did"),
                 *_delivery(answer, shelf.units),
+                *_doubts(answer, shelf),
                 *_asides(answer),
                 *_check(answer, key_for("check", shelf.keys)),
             ),
@@ -66,6 +68,11 @@ def _delivery(answer: Mapping[str, Any], units: str) -> list[str]:
     found = [line for club, given in answer["delivery"].items() for line in wording.delivery_lines(club, given, units)]
     limits = wording.MODEL_LIMITS.format(limits=model_limits(units))
     return [*found, limits] if found else ["Nothing was said of the ball yet."]
+
+
+def _doubts(answer: Mapping[str, Any], shelf: Shelf) -> list[Content]:
+    told = doubt_lines(answer, shelf.titles, shelf.units)
+    return [heading("What is doubtful"), *(plain(line) for line in told)] if told else []
 
 
 def _asides(answer: Mapping[str, Any]) -> list[Content]:

@@ -5,12 +5,21 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 
+from arclore.engine.diagnosis.moves import FULL_SWING
 from arclore.engine.library.problems import Problem
-from arclore.engine.upkeep.bearing import Entry, ratios
+from arclore.engine.upkeep.bearing import Entry, families_of, ratios
 from arclore.engine.upkeep.subject import WITHOUT_DRILL, Subject
 
 LEAST_RATIO = 3.0  # a check that moves the odds by less neither confirms nor refutes
 LEAK_RANGE = (0.005, 0.3)
+SHOTS = {
+    "a driver": {"driver"},
+    "a club from the turf": {*FULL_SWING} - {"driver"},
+    "a pitch": {"pitch"},
+    "a chip": {"chip"},
+    "a sand shot": {"sand"},
+    "a putter": {"putt"},
+}  # kinds of shot that no one drill serves: what they are played from and with differs too much
 
 
 def untested(subject: Subject) -> Iterator[Problem]:
@@ -29,11 +38,19 @@ def untested(subject: Subject) -> Iterator[Problem]:
 
 
 def untreated(subject: Subject) -> Iterator[Problem]:
-    """Causes that no drill works on, though there is something to practise."""
-    treated = {cause for drill in subject.drills.values() for cause in drill["for"]["causes"]}
+    """Causes that no drill works on with one of their kinds of shot, though there is something to practise."""
+    treated: dict[str, frozenset[str]] = defaultdict(frozenset)
+    for drill in subject.drills.values():
+        for name in drill["for"]["causes"]:
+            treated[name] |= families_of(drill["clubs"])
     for name, cause in subject.causes.items():
-        if name not in treated and not cause.get("refer") and cause["stage"] not in WITHOUT_DRILL:
-            yield subject.problem("cause", name, ("id",), "no-drill", "no drill works on it", "name it in a drill")
+        if cause.get("refer") or cause["stage"] in WITHOUT_DRILL:
+            continue
+        played = subject.clubs_of_cause[name]
+        without = [shot for shot, clubs in SHOTS.items() if clubs & played and not clubs & treated[name]]
+        if without:
+            message = f"no drill works on it with {', '.join(without)}"
+            yield subject.problem("cause", name, ("id",), "no-drill", message, "name it in a drill for such a shot")
 
 
 def speechless(subject: Subject) -> Iterator[Problem]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pytest
@@ -19,9 +18,9 @@ from arclore.engine.upkeep.subject import Subject
 
 from tests.library.conftest import sound_entry
 from tests.upkeep.conftest import Entry, codes
+from tests.upkeep.planted import HINTED, PLANTED, Change, measure, said_twice, scatter_only, unmarked
 
 Audited = Callable[..., Audit]
-Change = Callable[[dict[str, Entry]], Any]
 
 
 def test_the_built_in_library_has_no_errors(built_in: Library) -> None:
@@ -32,168 +31,6 @@ def test_the_small_library_is_sound(audited: Audited) -> None:
     found = audited()
     assert found.errors == []
     assert found.hints == []
-
-
-def _set(entry: str, field: str, value: Any) -> Change:
-    return lambda entries: entries[entry].update({field: value})
-
-
-def _ratios(sensitivity: float, specificity: float) -> Change:
-    def change(entries: dict[str, Entry]) -> None:
-        entries["look-low"]["likelihood"].update(sensitivity=sensitivity, specificity=specificity)
-
-    return change
-
-
-def _move(size: float, **more: Any) -> dict[str, Any]:
-    return {"input": "swing_direction_deg", "size": size, "size_sd": 2.0, **more}
-
-
-def _idle(entries: dict[str, Entry]) -> None:
-    entries["look-idle"] = sound_entry("check", "look-idle", title="a look at nothing")
-
-
-def _untied(entries: dict[str, Entry]) -> None:
-    entries["itches"] = sound_entry("symptom", "itches", title="the hands itch")
-
-
-def _mute(entries: dict[str, Entry]) -> None:
-    del entries["bent-low"]["moves"]
-
-
-def _unmarked(entries: dict[str, Entry]) -> None:
-    for cause in ("bent-low", "bent-high"):
-        del entries[cause]["exclusive_with"]
-
-
-def _one_side(entries: dict[str, Entry]) -> None:
-    del entries["bent-high"]["exclusive_with"]
-
-
-def _twins(entries: dict[str, Entry]) -> None:
-    """A third cause that differs from the first in nothing but its name, spoken of by the same checks."""
-    entries["bent-down"] = {
-        **entries["bent-low"],
-        "id": "bent-down",
-        "title": "another name for it",
-        "exclusive_with": [],
-    }
-    entries["look-low"]["likelihood"]["causes"] = ["bent-low", "bent-down"]
-    entries["brush-low"]["for"]["causes"] = ["bent-low", "bent-down"]
-    entries["bent-high"]["exclusive_with"] = ["bent-low", "bent-down"]
-    entries["bent-down"]["exclusive_with"] = ["bent-high"]
-
-
-def _outcome_stated(entries: dict[str, Entry]) -> None:
-    entries["bent-low"]["leads_to"].append({"symptom": "flies-across", "how_often": "often"})
-
-
-def _scatter_only(entries: dict[str, Entry]) -> None:
-    entries["bent-low"]["adds_scatter"] = [{"input": "swing_direction_deg", "sd": 2.0}]
-    entries["brush-low"]["effect"]["change"] = "steadier"
-
-
-def _few_groups(entries: dict[str, Entry]) -> None:
-    entries["look-low"]["group"] = True
-
-
-def _two_sides_at_once(entries: dict[str, Entry]) -> None:
-    """One result that speaks for a base line to the near side and for one to the far side."""
-    entries["look-low"]["likelihood"]["causes"] = ["bent-low", "bent-high"]
-
-
-def _measure(side: str, **ends: float) -> Change:
-    def change(entries: dict[str, Entry]) -> None:
-        results = [
-            {"id": side, "when": "beyond that", "means": "it looks there", **ends},
-            {"id": "middle", "when": "near it", "means": "it looks ahead"},
-        ]
-        entries["read-face"] = sound_entry(
-            "check", "read-face", title="a reading", type="measurement", results=results,
-            measurement={"quantity": "face_deg", "error_sd": 2.0},
-        )  # fmt: skip
-        del entries["read-face"]["likelihood"]
-
-    return change
-
-
-def _said_twice(entries: dict[str, Entry]) -> None:
-    """A second finding that the same cause leads to as often."""
-    entries["back-low"] = sound_entry("symptom", "back-low", title="the player bows deeply")
-    entries["bent-low"]["leads_to"].append({"symptom": "back-low", "how_often": "often"})
-
-
-def _rare_and_dim(entries: dict[str, Entry]) -> None:
-    """A check with figures good enough for any audit but of a cause that hardly any golfer has."""
-    entries["bent-low"]["how_common"] = dict.fromkeys(("novice", "intermediate", "skilled"), "rare")
-    entries["bent-high"]["how_common"] = dict.fromkeys(("novice", "intermediate", "skilled"), "very-common")
-    _ratios(0.3, 0.8)(entries)
-
-
-def _deep_arcs(entries: dict[str, Entry]) -> None:
-    """A very common cause that puts the low point further ahead than any driver's."""
-    entries["bent-low"]["moves"].append({"input": "low_point_cm", "size": 45.0, "size_sd": 5.0})
-    entries["bent-low"]["how_common"] = dict.fromkeys(("novice", "intermediate", "skilled"), "very-common")
-
-
-def _unreachable_club(entries: dict[str, Entry]) -> None:
-    for entry in entries.values():
-        if "clubs" in entry:
-            entry["clubs"] = ["mid-iron"]
-
-
-PLANTED: list[tuple[str, Change, str, str]] = [
-    ("drill-sign", _set("brush-low", "effect", {"input": "swing_direction_deg", "change": "less"}), "brush-low", "for"),
-    # a base line further across is a path further across: the geometry knows, though the input is another one
-    ("drill-sign", _set("brush-low", "effect", {"input": "aim_deg", "change": "less"}), "brush-low", "for"),
-    (
-        "drill-steadier",
-        _set("brush-low", "effect", {"input": "swing_direction_deg", "change": "steadier"}),
-        "brush-low",
-        "",
-    ),
-    ("inward-cue", _set("brush-low", "cue", "let the arms fall like ropes"), "brush-low", "cue"),
-    ("no-common-club", _set("brush-low", "clubs", ["putt"]), "brush-low", "for"),
-    ("no-confirming-check", _ratios(0.55, 0.8), "bent-low", ""),
-    ("no-refuting-check", _ratios(0.65, 0.84), "bent-low", ""),
-    ("no-drill", _set("brush-low", "for", {"causes": ["bent-high"]}), "bent-low", ""),
-    ("thin-cause", _mute, "bent-low", ""),
-    ("stated-outcome", _outcome_stated, "bent-low", "leads_to.1"),
-    ("unmarked-opposites", _unmarked, "bent-high", ""),
-    ("unreached-symptom", _untied, "itches", ""),
-    ("leak", _set("back-bent", "leak", "as-often-as-not"), "back-bent", "leak"),
-    ("bold-estimate", _ratios(0.9, 0.9), "look-low", "likelihood"),
-    ("weak-check", _ratios(0.55, 0.5), "look-low", "likelihood"),
-    ("silent-check", _rare_and_dim, "look-low", "type"),
-    ("unlinked-findings", _said_twice, "back-bent", "id"),
-    ("idle-check", _idle, "look-idle", ""),
-    ("thin-groups", _few_groups, "look-low", "group"),
-    ("unsourced", _set("bent-low", "evidence", {"kind": "published"}), "bent-low", "evidence"),
-    (
-        "lone-position",
-        _set("brush-low", "positions", [{"position": "brush it slowly", "because": "time to notice"}]),
-        "brush-low",
-        "positions",
-    ),
-    ("check-sign", _two_sides_at_once, "look-low", "likelihood.causes"),
-    ("check-side", _measure("away", to=-3.0), "read-face", "results.0"),
-    ("check-side", _measure("closed-a-little", **{"from": 3.0}), "read-face", "results.0"),
-    ("odd-prior", _deep_arcs, "driver", "id"),
-    ("bare-caution", _set("brush-low", "cautions", ["keep the mat dry"]), "brush-low", "cautions"),
-    ("bare-caution", _set("brush-low", "hazards", "a club that flies off"), "brush-low", "hazards"),
-    ("unguarded-step", _set("brush-low", "steps", ["Swing five times with eyes shut."]), "brush-low", "steps.0"),
-    ("unguarded-step", _set("brush-low", "steps", ["Wait.", "Stand on one leg and brush."]), "brush-low", "steps.1"),
-    (
-        "claim-about",
-        _set("bent-low", "evidence", {"kind": "estimate", "claims": [{"about": "cue", "kind": "estimate"}]}),
-        "bent-low",
-        "evidence.claims.0.about",
-    ),
-    ("inseparable", _twins, "bent-down", ""),
-    ("unreachable", _idle, "look-idle", ""),
-    ("unreachable", _unreachable_club, "driver", ""),
-    ("banned-phrase", _set("brush-low", "cue", "swing to P6 and stop"), "brush-low", "cue"),
-]
 
 
 @pytest.mark.parametrize(
@@ -208,23 +45,6 @@ def test_a_planted_fault_is_an_error_where_it_stands(
     if field:
         assert rows[0].field.startswith(field)
         assert rows[0].line > 1
-
-
-HARD = "Excessive anterior inclination necessitates compensatory extension."
-HINTED: list[tuple[str, Change, str]] = [
-    ("one-sided", _one_side, "bent-low"),
-    ("hard-to-read", _set("bent-low", "tell_student", HARD), "bent-low"),
-    ("hard-to-read", _set("back-bent", "question", HARD), "back-bent"),
-    ("hard-to-read", _set("brush-low", "cue", HARD), "brush-low"),
-    (
-        "near-duplicate",
-        lambda entries: entries["brush-tall"].update(
-            {"steps": entries["brush-low"]["steps"], "for": {"causes": ["bent-low", "bent-high"]}}
-        ),
-        "brush-tall",
-    ),
-    ("near-duplicate", lambda entries: entries["chest-pain"].update(title="the back looks quite low"), "chest-pain"),
-]
 
 
 @pytest.mark.parametrize(("code", "change", "entry"), HINTED)
@@ -273,7 +93,7 @@ def test_a_flag_or_a_caution_guards_a_step(audited: Audited) -> None:
 
 
 @pytest.mark.parametrize(
-    "change", [_measure("away", **{"from": 3.0}), _measure("closed", to=-3.0), _measure("off", to=1.0)]
+    "change", [measure("away", **{"from": 3.0}), measure("closed", to=-3.0), measure("off", to=1.0)]
 )
 def test_a_reading_on_its_own_side_is_no_fault(audited: Audited, change: Change) -> None:
     assert "check-side" not in codes(audited(change).errors)
@@ -291,7 +111,7 @@ def test_a_source_that_a_single_claim_names_is_used(audited: Audited) -> None:
 
 def test_opposites_of_which_one_brings_on_the_other_need_no_mark(audited: Audited) -> None:
     def change(entries: dict[str, Entry]) -> None:
-        _unmarked(entries)
+        unmarked(entries)
         entries["bent-low"]["upstream_of"] = ["bent-high"]
 
     assert "unmarked-opposites" not in codes(audited(change).errors)
@@ -300,14 +120,14 @@ def test_opposites_of_which_one_brings_on_the_other_need_no_mark(audited: Audite
 @pytest.mark.parametrize("teller", ["back-bent", "back-low"])
 def test_findings_that_one_of_them_calls_akin_are_linked(audited: Audited, teller: str) -> None:
     def change(entries: dict[str, Entry]) -> None:
-        _said_twice(entries)
+        said_twice(entries)
         entries[teller]["akin_to"] = [next(name for name in ("back-bent", "back-low") if name != teller)]
 
     assert codes(audited(change).errors) == set()
 
 
 def test_steadier_fits_a_cause_that_scatters(audited: Audited) -> None:
-    assert codes(audited(_scatter_only).errors) == set()
+    assert codes(audited(scatter_only).errors) == set()
 
 
 def test_steadier_fits_a_drill_for_both_sides(audited: Audited) -> None:

@@ -6,7 +6,7 @@ import json
 import os
 import re
 import tempfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -103,12 +103,24 @@ def markdown(compared: Mapping[str, Any]) -> str:
             lines.append("")
     if len(lines) == 2:
         lines += ["No entry differs.", ""]
+    lines += _merged(compared["no_longer_told_apart"] or ())
     cases = compared["cases"]
     if cases is not None:
         leading = sum(row["leading_changed"] for row in cases["changed"])
         lines += [f"**Answers**: {_reached(cases)}, {leading} with another leading cause", ""]
         lines += [f"- {marked(row['id'])}: {_told(row)}" for row in cases["changed"]]
     return "\n".join(lines).rstrip() + "\n"
+
+
+def _merged(sets: Sequence[Mapping[str, Any]]) -> list[str]:
+    """The part about causes that are no longer told apart; nothing where there are none."""
+    if not sets:
+        return []
+    lines = ["**No longer told apart**, by the flight or by a check", ""]
+    for merged in sets:
+        told = f"; until now by {', '.join(map(marked, merged['told_by']))}" if merged["told_by"] else ""
+        lines.append(f"- {', '.join(map(marked, merged['causes']))}{told}")
+    return [*lines, ""]
 
 
 def _reached(cases: Mapping[str, Any]) -> str:

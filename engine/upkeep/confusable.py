@@ -149,23 +149,27 @@ def _normal_distance(mean: Any, variance: Array, means: Any, variances: Array) -
     return np.asarray(apart.sum(axis=-1))
 
 
-def confusable(subject: Subject, least: float = SAME_FLIGHT) -> list[Pair]:
+def confusable(subject: Subject, least: float = SAME_FLIGHT, among: frozenset[str] | None = None) -> list[Pair]:
     """The pairs of causes of common clubs whose flights are at least this alike, likest first.
 
-    Raises ValueError for a subject without a model.
+    among: causes of which each pair must have one, all where None. Raises ValueError for a subject without a model.
     """
     flights, readings = Flights(subject), Readings(subject)
     cap = float(subject.library.settings["next_check"]["greatest_estimated_ratio"])
+    alike: dict[tuple[int, int], float] = {}
+    for i, name in enumerate(flights.names):
+        if among is None or name in among:
+            likeness = np.where(flights.comparable(i), flights.alike(i), 0.0)
+            for j in map(int, np.flatnonzero(likeness >= least)):
+                if j != i:
+                    alike.setdefault((min(i, j), max(i, j)), float(likeness[j]))
     pairs = []
-    for i, first in enumerate(flights.names):
-        likeness = np.where(flights.comparable(i), flights.alike(i), 0.0)
-        for j in np.flatnonzero(likeness >= least):
-            if j > i:
-                second = flights.names[j]
-                measured, factor = readings.best(first, second)
-                told = best_check(subject, first, second), (measured, min(factor, cap))
-                check, factor = max(told, key=lambda found: found[1])
-                pairs.append(Pair(first, second, float(likeness[j]), check, factor))
+    for (i, j), flight in alike.items():
+        first, second = flights.names[i], flights.names[j]
+        measured, factor = readings.best(first, second)
+        told = best_check(subject, first, second), (measured, min(factor, cap))
+        check, factor = max(told, key=lambda found: found[1])
+        pairs.append(Pair(first, second, flight, check, factor))
     return sorted(pairs, key=lambda pair: (-round(pair.flight, 9), pair.first, pair.second))
 
 

@@ -26,10 +26,11 @@ def in_use(entries: Mapping[str, Entry]) -> dict[str, Entry]:
 
 
 class Subject:
-    """A library under audit."""
+    """A library under audit. like: another, with which all that is made from equal entries is shared."""
 
-    def __init__(self, library: Library) -> None:
+    def __init__(self, library: Library, like: Subject | None = None) -> None:
         self.library = library
+        self._bench: Bench = Bench(library, like=like._bench if like else None)
         self.symptoms = in_use(library.symptoms)
         self.causes = in_use(library.causes)
         self.checks = in_use(library.checks)
@@ -69,8 +70,7 @@ class Subject:
         given: Any = {"shots": [{"club": club} for club in self.library.clubs]}
         if not (self.library.clubs and self.library.settings.get("spreads") and self.causes):
             return None
-        bench = Bench(self.library)
-        return bench.model(bench.case(given))
+        return self._bench.model(self._bench.case(given))
 
     def pushed(self, club: str, change: Mapping[str, float]) -> Array:
         """Coordinates of all blocks in one row by which a change of inputs shifts a club's fault-free delivery.

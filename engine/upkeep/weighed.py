@@ -27,7 +27,8 @@ def weighed(library: Library) -> Library:
     entries: dict[str, Any] = {
         folder: {name: _bare(entry) for name, entry in getattr(library, folder).items()} for folder in _FOLDERS
     }
-    return Library(**entries, settings=_bare(library.settings))
+    settings = {name: value for name, value in _bare(library.settings).items() if name != "id"}
+    return Library(**entries, settings=settings)
 
 
 def _bare(entry: Mapping[str, Any]) -> dict[str, Any]:

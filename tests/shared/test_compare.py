@@ -56,7 +56,7 @@ def test_the_comment_spells_values_as_an_entry_does(make: Make) -> None:
     a, b = make("larkmoor", was), make("stonebeck", {**was, "kit": [], "dose": {**was["dose"], "with_ball": True}})
     libraries = load_layers([a]), load_layers([b])
     assert not any(library.problems for library in libraries)
-    text = markdown({"a": "a", "b": "b", "cases": None, **differences(*libraries)})
+    text = markdown({"a": "a", "b": "b", "cases": None, "no_longer_told_apart": None, **differences(*libraries)})
     assert 'kit: \\["chalk", "towel"\\] → \\[\\]\n' in text
     assert "dose.with\\_ball: false → true\n" in text
 
@@ -129,10 +129,12 @@ def test_the_comment_holds_every_part(built_in: Library) -> None:
         "removed": [],
         "retired": [{"kind": "drill", "id": "c", "title": "t", "reason": "old", "replaced_by": ["a-b"]}],
         "changed": [],
+        "no_longer_told_apart": [{"causes": ["a-b", "*c"], "told_by": []}],
         "cases": effects(built_in, replace(built_in, causes=causes)),
     }
     text = markdown(compared)
     assert "@two" not in text
     assert "<b>" not in text
     assert "(old, instead a-b)" in text
+    assert "- a-b, \\*c\n" in text
     assert "2 cases asked, 2 with another leading cause" in text

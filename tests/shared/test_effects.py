@@ -87,6 +87,7 @@ def test_a_case_that_nothing_which_differs_can_reach_is_not_asked(
     worded = with_change(library, "drills", FOR_PUTTS, title="Another title", steps=["Other words."])
     assert effects(library, worded) == {"cases": 3, "asked": 0, "changed": []}
     assert not asked
+    assert effects(library, replace(library, settings={**library.settings, "id": "stonebeck"}))["asked"] == 0
     longer = with_change(library, "drills", FOR_PUTTS, minutes=30)
     assert effects(library, longer)["asked"] == 2
     assert {shot["club"] for case in asked for shot in case["shots"]} == {"putt"}

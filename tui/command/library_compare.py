@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +11,7 @@ from arclore.engine.upkeep.cache import user_cache
 from arclore.engine.upkeep.compare import GROUPS, differences, markdown, opened
 from arclore.engine.upkeep.effects import effects
 from arclore.engine.upkeep.layers import LayerError
+from arclore.engine.upkeep.told_apart import no_longer_told_apart
 from arclore.tui.command.exits import Exit, WrongUseError
 from arclore.tui.command.library_folder import folder_of
 from arclore.tui.command.page import print_json, say
@@ -24,8 +26,10 @@ def run(given: argparse.Namespace) -> Exit:
                 if library.problems:
                     say(f"{name}: left out what has problems, first {library.problems[0].row()}")
             found: dict[str, Any] = {"a": given.a, "b": given.b, **differences(a, b)}
-            alike = not any(found[group] for group in GROUPS)  # then every answer is the same, too
-            found["cases"] = None if given.no_cases or alike else effects(a, b, user_cache())
+            differ = any(found[group] for group in GROUPS)  # else every answer is the same, too
+            asked = differ and not given.no_cases
+            found["no_longer_told_apart"] = [asdict(one) for one in no_longer_told_apart(a, b)] if asked else None
+            found["cases"] = effects(a, b, user_cache()) if asked else None
     except LayerError as error:
         raise WrongUseError(f"arclore library compare: {error}") from None
     if given.json:

@@ -7,8 +7,9 @@ from typing import Any
 
 ABOUT = """\
 What differs between two libraries, each a folder or a git revision: entries
-added, changed field by field, retired, and which library cases get another
-answer. Prints Markdown fit for a comment on a change."""
+added, changed field by field, retired, which causes can no longer be told
+apart, and which library cases get another answer. Prints Markdown fit for a
+comment on a change."""
 
 
 def add_actions(actions: Any) -> None:

@@ -78,9 +78,9 @@ class BlockTable:
     places: tuple[npt.NDArray[np.int32], ...]  # per condition (q, pairs); with one club (corners, pairs)
     shares: Array | None  # (corners, pairs) of the places of one club; None with several
 
-    def smoothed(self, c: int, field: Array, kind: int) -> Array:
+    def smoothed(self, c: int, field: Array, scatter: int) -> Array:
         """A likelihood field of club c with the club's own spread (and the unlisted one's) worked in."""
-        spread = self.rest[c] if kind != BROAD else np.hypot(self.rest[c], self.broad[c])
+        spread = self.rest[c] if scatter != BROAD else np.hypot(self.rest[c], self.broad[c])
         return self.conditions[c].grids[self.block].blurred(field, spread)
 
     def fine(self, c: int, field: Array, scatter: int) -> Array:
@@ -95,8 +95,8 @@ class BlockTable:
             if self.shares is not None:
                 result[where] = (fine(0, kind)[self.places[0][:, where]] * self.shares[:, where]).sum(axis=0)
                 continue
-            density = np.ones((len(self.quadrature.weights), where.stop - where.start))
-            for c, places in enumerate(self.places):
+            density = fine(0, kind)[self.places[0][:, where]]
+            for c, places in enumerate(self.places[1:], start=1):
                 density *= fine(c, kind)[places[:, where]]
             result[where] = self.quadrature.weights @ density
         return result

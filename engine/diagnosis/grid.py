@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -28,6 +28,37 @@ class Axis:
         return np.asarray(self.first + self.step * np.arange(self.count), dtype=float)
 
 
+LEAST_BLUR = 0.05  # steps: less is none
+ALONE = 250_000  # multiplications: OpenBLAS, which numpy is built with, does up to 262,144 in one thread
+
+
+@lru_cache(maxsize=512)
+def _blur(axis: Axis, sd: float) -> Array:
+    """The matrix (points, points) that blurs values along an axis."""
+    from scipy.ndimage import gaussian_filter1d
+
+    blur: Array = gaussian_filter1d(np.eye(axis.count), sd / axis.step, axis=0, mode="nearest", truncate=5.0)
+    return blur
+
+
+def _along(matrix: Array, field: Array, dimension: int) -> Array:
+    """A matrix laid on one dimension of a field of one to three."""
+    if field.ndim == 1:
+        return _times(matrix, field[:, None])[:, 0]
+    if dimension == field.ndim - 1:
+        return _times(field, matrix.T)
+    along = np.moveaxis(field, dimension, -2)
+    return np.moveaxis(_times(matrix, along), -2, dimension)
+
+
+def _times(first: Array, second: Array) -> Array:
+    """The matrix product over stacks, in steps so small that none is shared out among threads that must be waited for."""
+    rows, inner = first.shape[-2:]
+    step = max(1, ALONE // (inner * second.shape[-1]))
+    parts = [np.matmul(first[..., at : at + step, :], second) for at in range(0, rows, step)]
+    return parts[0] if len(parts) == 1 else np.concatenate(parts, axis=-2)
+
+
 @dataclass(frozen=True)
 class Grid:
     """A regular grid of one to three dimensions."""
@@ -44,27 +75,23 @@ class Grid:
 
     def blurred(self, field: Array, spread: Array) -> Array:
         """The field convolved with an axis-parallel Gaussian of this standard deviation, the edge values carried on."""
-        from scipy.ndimage import gaussian_filter1d
-
         for dimension, (axis, sd) in enumerate(zip(self.axes, spread, strict=True)):
-            if sd / axis.step > 0.05:
-                field = gaussian_filter1d(field, sd / axis.step, axis=dimension, mode="nearest", truncate=5.0)
+            if sd > LEAST_BLUR * axis.step:
+                field = _along(_blur(axis, float(sd)), field, dimension)
         return field
 
     def fine(self, field: Array) -> Array:
         """The field on a grid `fineness` times finer, by linear interpolation, flat, for `index`."""
-        for dimension, (axis, finer) in enumerate(zip(self.axes, self.fineness, strict=True)):
-            if finer == 1:
-                continue
-            shape = list(field.shape)
-            shape[dimension] = (axis.count - 1) * finer + 1
-            made = np.empty(shape)
-            along, into = np.moveaxis(field, dimension, 0), np.moveaxis(made, dimension, 0)
-            rise = along[1:] - along[:-1]
-            for step in range(finer):
-                into[step:-1:finer] = along[:-1] + rise * (step / finer)
-            into[-1] = along[-1]
-            field = made
+        for dimension, finer in enumerate(self.fineness):
+            if finer > 1:
+                along = np.ascontiguousarray(np.moveaxis(field, dimension, 0))
+                share = (np.arange(finer) / finer).reshape(1, finer, *[1] * (field.ndim - 1))
+                made = np.empty(((len(along) - 1) * finer + 1, *along.shape[1:]))
+                between = made[:-1].reshape(len(along) - 1, finer, *along.shape[1:])
+                np.multiply((along[1:] - along[:-1])[:, None], share, out=between)
+                between += along[:-1, None]
+                made[-1] = along[-1]
+                field = np.moveaxis(made, 0, dimension)
         return field.ravel()
 
     def index(self, points: Array) -> npt.NDArray[np.intp]:

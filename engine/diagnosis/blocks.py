@@ -117,16 +117,16 @@ class BlockTable:
 class BlockNodes:
     """What the members of sets add in a block with each condition; node 0 is "no cause".
 
-    shifts: (nodes, dimensions). variances: (nodes, dimensions) of ball-to-ball scatter. lofts_deg: (nodes,), loft added
-    between face and path. broad: (dimensions,), the spread that "something not listed", the last node, adds. of_member:
-    (members + 1, 2) the nodes of each member at its two sizes, the last row "no cause".
+    shifts: (nodes, dimensions). variances: (nodes, dimensions) of ball-to-ball scatter. bend_logs: (nodes,), how much
+    more a face to path bends the ball. broad: (dimensions,), the spread that "something not listed", the last node,
+    adds. of_member: (members + 1, 2) the nodes of each member at its two sizes, the last row "no cause".
     """
 
     block: str
     conditions: tuple[Condition, ...]
     shifts: tuple[Array, ...]
     variances: tuple[Array, ...]
-    lofts_deg: tuple[Array, ...]
+    bend_logs: tuple[Array, ...]
     broad: tuple[Array, ...]
     of_member: Ints
 
@@ -146,8 +146,8 @@ def block_table(nodes: BlockNodes, together: Sequence[Ints]) -> tuple[BlockTable
     ratio = np.ones(len(together[0]))
     shared = np.arange(len(GRIDS[block].axes)) < SHARED_AXES[block]
     one_club = len({condition.named for condition in conditions}) == 1  # under several set-ups: its own part is shared
-    for condition, shift, variance, loft in zip(
-        conditions, nodes.shifts, nodes.variances, nodes.lofts_deg, strict=True
+    for condition, shift, variance, bend in zip(
+        conditions, nodes.shifts, nodes.variances, nodes.bend_logs, strict=True
     ):
         point = condition.fault_free_point[block] + sum(shift[node] for node in together)
         own_sd = condition.spread("own")[block]
@@ -166,7 +166,7 @@ def block_table(nodes: BlockNodes, together: Sequence[Ints]) -> tuple[BlockTable
         points.append(point)
         own.append(own_sd)
         rest.append(left)
-        bends.append(condition.bend_class(np.asarray(sum(loft[node] for node in together))))
+        bends.append(condition.bend_class(np.asarray(sum(bend[node] for node in together))))
     scatter = np.searchsorted(CLASS_BORDERS, ratio).astype(np.intp)
     scatter[np.any([node == nodes.unlisted for node in together], axis=0)] = BROAD
     grids = [condition.grids[block] for condition in conditions]

@@ -12,7 +12,8 @@ Outcomes live in three blocks whose coordinates are linear in the player's own d
 What a word such as "starts left" or "thin" means is read off the real geometry on a grid of these coordinates.
 Words of direction are about sound strikes; other balls are told by their contact. A strike toward toe or heel turns the
 ball by gear effect; it enters the direction block as the path and face that would have given the same start and bend.
-More or less loft at the ball changes how much a face to path bends it: words of direction are kept for several lofts.
+More or less loft or speed changes how much a face to path bends the ball: words of direction are kept for several
+classes of bend.
 The direction block's second coordinate is the face less its share of the path (`lean`), so that the two vary apart.
 "Short" and "long" are about the pace of sound strikes; told beside a poor contact they are read off the strike.
 """
@@ -30,7 +31,7 @@ from arclore.engine.diagnosis.grid import Axis, Grid, side_share
 from arclore.engine.diagnosis.landings import Landings
 from arclore.engine.diagnosis.moves import Amounts, moved
 from arclore.engine.diagnosis.sound import FlightWords, reach_m, sound_loft_deg, sound_strike, steepness_log
-from arclore.engine.diagnosis.turned import SPAN_DEG, USUAL_BEND, Ints, Turned
+from arclore.engine.diagnosis.turned import SPAN_DEG, USUAL_BEND, Ints, Turned, bend_class, log_of_class
 from arclore.engine.geometry.club import Club
 from arclore.engine.geometry.setup import SetUp
 from arclore.engine.geometry.shot import CONTACTS, TURFS, Delivered, Swing, deliver, fault_free, shot
@@ -119,21 +120,22 @@ class Condition:
         path, face = np.array(rates).T
         return float(path @ face / (path @ path))
 
-    def loft_shift_deg(self, change: Amounts) -> Array:
-        """How much more loft than the fault-free swing has lies between face and path, (rows,)."""
+    def bend_log(self, change: Amounts) -> Array:
+        """How much more (log) a face to path bends the ball than that of the fault-free swing, (rows,)."""
         swing, set_up = moved(self.swing, self.set_up, self.club, change)
         rows = np.broadcast(*[np.asarray(value) for value in change.values()]).shape
-        shift = self._loft_shift_deg(deliver(swing, set_up, self.club), swing.speed_mps)
-        return np.broadcast_to(shift, rows)
+        return np.broadcast_to(self._bend_log(deliver(swing, set_up, self.club), swing.speed_mps), rows)
 
-    def _loft_shift_deg(self, played: Delivered, head_speed_mps: Number) -> Array:
+    def _bend_log(self, played: Delivered, head_speed_mps: Number) -> Array:
         usual = deliver(self.swing, self.set_up, self.club)
         before = sound_loft_deg(usual, self.swing.speed_mps) - usual.attack_deg
-        return np.asarray(sound_loft_deg(played, head_speed_mps) - played.attack_deg - before)
+        loft_shift = sound_loft_deg(played, head_speed_mps) - played.attack_deg - before
+        speed_share = np.asarray(head_speed_mps) / self.swing.speed_mps
+        return self._turned.bend_log(loft_shift, speed_share, played.strike_toe_m - usual.strike_toe_m)
 
-    def bend_class(self, loft_shift_deg: Array) -> Ints:
-        """The class of bend of changes of loft: which fields of words of direction they use."""
-        return self._turned.bend_class(loft_shift_deg)
+    def bend_class(self, bend_log: Array) -> Ints:
+        """The class of bend of bend logs: which fields of words of direction they use."""
+        return bend_class(bend_log)
 
     def _path_and_face(self, change: Amounts) -> dict[str, Array]:
         """Block coordinates, the direction block as path and face."""
@@ -142,8 +144,8 @@ class Condition:
         played = deliver(swing, set_up, self.club)
         played = replace(played, **{f.name: np.broadcast_to(getattr(played, f.name), rows) for f in fields(played)})
         words = sound_strike(played, self.club, swing.speed_mps)
-        loft_shift = self._loft_shift_deg(played, swing.speed_mps)
-        path, face_to_path = self._turned.undone(words.bend, words.start_deg, loft_shift)
+        bend_log = self._bend_log(played, swing.speed_mps)
+        path, face_to_path = self._turned.undone(words.bend, words.start_deg, bend_log)
         loft, height = self._lofted
         # what the low point alone does to the height is read off the strike grid: only the rest counts as loft
         alone = self._with_attack_alone(played)
@@ -195,7 +197,14 @@ class Condition:
     @cached_property
     def _turned(self) -> Turned:
         swing = self.swing
-        return Turned.of(lambda face, loft: self._sound(face_deg=swing.face_deg + face, loft_deg=swing.loft_deg + loft))
+        return Turned.of(
+            lambda face, loft, speed, toe: self._sound(
+                face_deg=swing.face_deg + face,
+                loft_deg=swing.loft_deg + loft,
+                speed_mps=swing.speed_mps * speed,
+                strike_toe_m=swing.strike_toe_m + toe,
+            )
+        )
 
     def _sound(self, **swing: Any) -> FlightWords:
         """Flight words of sound strikes of the fault-free swing (whose path is 0) with these fields changed."""
@@ -253,10 +262,10 @@ class Condition:
     # --- what words mean on the grids -------------------------------------------------------------------------------
 
     def flights_of_direction(self, bend_class: int) -> list[tuple[float, dict[str, Array]]]:
-        """Start, curve and finish on the direction grid at three lofts of a class of bend, each with its weight."""
+        """Start, curve and finish on the direction grid at three bends of a class of bend, each with its weight."""
         if bend_class not in self._flights:
-            middle = self._turned.loft_of_class(bend_class)
-            spread = math.hypot(self._loft_spread("own"), self._loft_spread("club"))
+            middle = log_of_class(bend_class)
+            spread = math.hypot(self._bend_spread("own"), self._bend_spread("club"))
             self._flights[bend_class] = [(weight, self._flight_at(middle + at * spread)) for at, weight in THREE_POINTS]
         return self._flights[bend_class]
 
@@ -264,9 +273,9 @@ class Condition:
     def _flights(self) -> dict[int, list[tuple[float, dict[str, Array]]]]:
         return {}
 
-    def _flight_at(self, loft_shift_deg: float) -> dict[str, Array]:
+    def _flight_at(self, bend_log: float) -> dict[str, Array]:
         path, face = self.path_and_face()
-        bend, turn, finish = self._turned.at(loft_shift_deg)
+        bend, turn, finish = self._turned.at(bend_log)
         face_to_path = face - path
         return {
             "start": path + np.interp(face_to_path, SPAN_DEG, turn),
@@ -274,11 +283,10 @@ class Condition:
             "finish": np.tan(np.radians(path) + np.interp(face_to_path, SPAN_DEG, finish)),
         }
 
-    def _loft_spread(self, kind: str) -> float:
-        """Standard deviation (deg) of the loft between face and path in a spread of the settings."""
+    def _bend_spread(self, kind: str) -> float:
+        """Standard deviation of the bend log in a spread of the settings."""
         shifts = [
-            sd * np.diff(self.loft_shift_deg({name: np.array([-0.5, 0.5])}))[0]
-            for name, sd in self._scaled(kind).items()
+            sd * np.diff(self.bend_log({name: np.array([-0.5, 0.5])}))[0] for name, sd in self._scaled(kind).items()
         ]
         return float(np.sqrt(np.square(shifts).sum()))
 
@@ -332,7 +340,7 @@ class Condition:
     def region(self, variable: str, value: str, bend_class: int = USUAL_BEND) -> Array:
         """Where on its block's grid a ball of this club has this value: from 0 to 1; nobody may write into it.
 
-        bend_class: of the loft between face and path, for words of direction.
+        bend_class: how much a face to path bends the ball, for words of direction.
         """
         key = (variable, value, bend_class if BLOCK_OF[variable] == "direction" else USUAL_BEND)
         if key not in self._regions:

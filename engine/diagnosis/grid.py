@@ -52,7 +52,7 @@ def _along(matrix: Array, field: Array, dimension: int) -> Array:
 
 
 def _times(first: Array, second: Array) -> Array:
-    """The matrix product over stacks, in steps so small that none is shared out among threads that must be waited for."""
+    """The matrix product over stacks, in steps too small to be shared out among threads to wait for."""
     rows, inner = first.shape[-2:]
     step = max(1, ALONE // (inner * second.shape[-1]))
     parts = [np.matmul(first[..., at : at + step, :], second) for at in range(0, rows, step)]

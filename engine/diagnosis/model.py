@@ -23,7 +23,7 @@ LARGEST_SIZE_SPREAD = 0.8  # of a cause's size: more is another cause
 LEAST_SHIFT = 0.02  # in steps of the grid: a cause that moves a block by less leaves it alone
 MOST_NODES = 400  # of one block: more are brought together on a coarser lattice, so that a large library stays quick
 LEAST_PUT_RIGHT = 1.0  # in steps of the grid: a set-up put right that moves a block by less says nothing of it
-LOFT_STEP_DEG = 3.0  # a change of loft that counts as one step of the grid when nodes are brought together
+BEND_LOG_STEP = 0.1  # a change of bend log that counts as one step of the grid when nodes are brought together
 FINEST_SNAP, SNAP_GROWTH = 0.05, 1.6  # in steps of the grid
 MOST_KEPT = 96_000_000  # bytes of fields and blocks, which serve the next answers of a lesson
 
@@ -187,9 +187,9 @@ class Model:
         return frozenset(moved)
 
     @cached_property
-    def loft_shifts_deg(self) -> dict[str, Array]:
-        """Per club: how much loft between face and path (causes, 2 size nodes) every candidate adds."""
-        return {name: condition.loft_shift_deg(self._change(condition)) for name, condition in self.conditions.items()}
+    def bend_logs(self) -> dict[str, Array]:
+        """Per club: how much more (log) a face to path bends the ball with every candidate (causes, 2 size nodes)."""
+        return {name: condition.bend_log(self._change(condition)) for name, condition in self.conditions.items()}
 
     def _change(self, condition: Condition) -> dict[str, Array]:
         """What every candidate at each of its sizes changes with a club: input -> (causes, 2)."""
@@ -244,12 +244,12 @@ class Model:
         steps = [np.array([axis.step for axis in self.conditions[club].grids[block].axes]) for club in clubs]
         shifts = [self.shifts[club][block] for club in clubs]
         variances = [np.repeat(self.added_variance[club][block][:, None, :], 2, axis=1) for club in clubs]
-        bends = block == "direction"
-        lofts = [self.loft_shifts_deg[club].reshape(-1, 1) * bends for club in clubs]
+        turns = block == "direction"
+        bends = [self.bend_logs[club].reshape(-1, 1) * turns for club in clubs]
         node_of, kept = _snapped(
             [
-                np.concatenate([s.reshape(-1, len(step)) / step, loft / LOFT_STEP_DEG], axis=1)
-                for s, step, loft in zip(shifts, steps, lofts, strict=True)
+                np.concatenate([s.reshape(-1, len(step)) / step, bend / BEND_LOG_STEP], axis=1)
+                for s, step, bend in zip(shifts, steps, bends, strict=True)
             ],
             [np.sqrt(v.reshape(-1, len(step))) / step for v, step in zip(variances, steps, strict=True)],
         )
@@ -266,7 +266,7 @@ class Model:
             tuple(self.conditions[club] for club in clubs),
             tuple(np.concatenate([none, s.reshape(-1, none.size)[kept], none]) for s in shifts),
             tuple(np.concatenate([none, v.reshape(-1, none.size)[kept], none]) for v in variances),
-            tuple(np.concatenate([[0.0], loft.ravel()[kept], [0.0]]) for loft in lofts),
+            tuple(np.concatenate([[0.0], bend.ravel()[kept], [0.0]]) for bend in bends),
             tuple(np.sqrt(np.einsum("i,ij,ijd->d", weights, sizes, s**2) / weights.sum()) for s in shifts),
             of_member,
         )

@@ -83,9 +83,13 @@ class PuttCondition(Condition):
         """The one flight of a putt on the direction grid: it does not bend."""
         return [(1.0, self._flight)]
 
-    def bend_class(self, loft_shift_deg: Array) -> Ints:
+    def bend_class(self, bend_log: Array) -> Ints:
         """One class: a putt does not bend."""
-        return np.full(loft_shift_deg.shape, USUAL_BEND)
+        return np.full(bend_log.shape, USUAL_BEND)
+
+    def bend_log(self, change: Amounts) -> Array:
+        """Nothing is bent: 0."""
+        return np.zeros(np.broadcast(*[np.asarray(value) for value in change.values()]).shape)
 
     @cached_property
     def _putts(self) -> Putt:

@@ -78,7 +78,7 @@ def _field(model: Model, condition: Condition, family: str, i: int, variable: st
     variance = sum(condition.spread(kind)[block] ** 2 for kind in ("own", "club", "scatter"))
     spread = np.sqrt(variance + model.added_variance[family][block][i])
     points = condition.fault_free_point[block] + model.shifts[family][block][i]
-    bends = condition.bend_class(model.loft_shifts_deg[family][i])
+    bends = condition.bend_class(model.bend_logs[family][i])
     fields = [grid.blurred(condition.region(variable, value, int(bend)), spread) for bend in bends]
     places, shares = grid.corners(points)
     values = [field.ravel()[place] @ share for field, place, share in zip(fields, places.T, shares.T, strict=True)]

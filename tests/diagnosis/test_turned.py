@@ -38,7 +38,7 @@ CHANGES = [{}, {"loft_deg": -3.0}, {"loft_deg": 7.0}, {"speed_percent": -14.0}, 
 def test_a_flight_is_traced_back_to_face_and_path(family: str, change: dict[str, float]) -> None:
     """Whatever loft, speed and strike, start and bend lead back to the path of 0 and the face to path that made them.
 
-    Within half a degree or a tenth: what loft does to the share of the face in the start is left out.
+    Within a tenth of the angle: what loft does to the share of the face in the start is left out.
     """
     made = condition(family)
     words = sound(made, ANGLES, change)
@@ -46,7 +46,7 @@ def test_a_flight_is_traced_back_to_face_and_path(family: str, change: dict[str,
     bend_log = made.bend_log({**change, "face_deg": ANGLES})
     path, face_to_path = made._turned.undone(words.bend - middle.bend, words.start_deg - middle.start_deg, bend_log)
     assert face_to_path == pytest.approx(ANGLES, rel=0.11, abs=0.4)
-    assert path == pytest.approx(np.zeros(len(ANGLES)), abs=0.5)
+    assert (np.abs(path) <= 0.3 + 0.07 * np.abs(ANGLES)).all()
 
 
 @pytest.mark.parametrize("family", ["driver", "mid-iron", "wedge"])

@@ -7,18 +7,21 @@ brings numpy, so screens import it only when they draw.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from arclore.engine.diagnosis.moves import SET_UP_FIELDS, amounts, moved
 from arclore.engine.diagnosis.told import SIDED
 from arclore.engine.diagnosis.triage import CONDITIONS, USUAL_LEVEL
 from arclore.engine.geometry.club import LEVELS, Club
+from arclore.engine.geometry.putt import Green, putt, stroke
+from arclore.engine.geometry.sand import splash_swing
 from arclore.engine.geometry.setup import SetUp
-from arclore.engine.geometry.shot import Swing, deliver, fault_free
+from arclore.engine.geometry.shot import Delivered, Swing, deliver, fault_free
 from arclore.engine.library.clubs import club_from_entry
 from arclore.engine.library.stack import Library
 from arclore.tui.chances import STANDS_OUT
+from arclore.tui.pictures.short import putted, splashed
 from arclore.tui.pictures.stroke import Stroke, played
 from arclore.tui.questions import CLUB_WORDS
 from arclore.tui.wording import GROUPS
@@ -29,27 +32,42 @@ CHANGES = ("arc_height_mm", "loft_deg", "speed_percent")  # measured from the sa
 
 @dataclass(frozen=True)
 class Made:
-    """A swing made with a club from a set-up."""
+    """A swing made with a club from a set-up; of a putt, on what green and how far the hole is."""
 
     club: Club
     swing: Swing
     set_up: SetUp
+    green: Green = field(default_factory=Green)
+    hole_m: float = 0.0
 
     def changed(self, change: Mapping[str, float]) -> Made:
-        """The same with a change of inputs, named and measured as a cause's moves are, laid on."""
+        """The same with a change of inputs, named and measured as a cause's moves are, laid on, or of the green."""
         swing, set_up = moved(self.swing, self.set_up, self.club, change)
-        return replace(self, swing=swing, set_up=set_up)
+        green = replace(self.green, run_m=self.green.run_m + 0.01 * change.get("green_run_cm", 0.0))
+        return replace(self, swing=swing, set_up=set_up, green=green)
 
     def stroke(self, label: str) -> Stroke:
         """Play it. Raises ValueError where the ball lies off the arc."""
+        if self.club.family == "putt":
+            return putted(self.swing, self.set_up, self.club, label, self.green, self.hole_m)
+        if self.club.family == "sand":
+            return splashed(self.swing, self.set_up, self.club, label)
         return played(self.swing, self.set_up, self.club, label)
+
+    def delivered(self) -> Delivered:
+        """What the head does at the ball; how high its arc runs is of no account in sand."""
+        swing = replace(self.swing, arc_height_m=0.0) if self.club.family == "sand" else self.swing
+        return deliver(swing, self.set_up, self.club)
 
 
 def sound(library: Library, answer: Mapping[str, Any], club: str) -> Made:
     """This club without a fault, at the answer's level. Raises KeyError for a club that the library does not have."""
     made = club_from_entry(library.clubs[club])
     level = answer["level"] if answer["level"] in LEVELS else USUAL_LEVEL
-    return Made(made, fault_free(made, level), made.standard)
+    if made.family == "putt":
+        swing = stroke(made, level)
+        return Made(made, swing, made.standard, hole_m=float(putt(swing, made.standard, made).distance_m))
+    return Made(made, splash_swing(made, level) if made.family == "sand" else fault_free(made, level), made.standard)
 
 
 def inferred(library: Library, answer: Mapping[str, Any], club: str, cause: str = "") -> Made:
@@ -76,10 +94,10 @@ def _delivering(stood: Made, mid: dict[str, float], handed: str) -> Made:
     """The swing turned so that it delivers these values, as this golfer sees them, from where the player stands."""
     if handed == "left":
         mid = {**mid, **{name: 0.0 - mid[name] for name in SIDED}}
-    first = deliver(stood.swing, stood.set_up, stood.club)
+    first = stood.delivered()
     low_point = stood.swing.low_point_m + 0.01 * mid["low_point_cm"] - float(first.low_point_m)
     swing = replace(stood.swing, low_point_m=low_point)
-    second = deliver(swing, stood.set_up, stood.club)
+    second = replace(stood, swing=swing).delivered()
     return replace(
         stood,
         swing=replace(
@@ -109,11 +127,6 @@ class Pair:
     strokes: tuple[Stroke, Stroke]
 
 
-def clubs_drawn(answer: Mapping[str, Any]) -> list[str]:
-    """The clubs of an answer whose full motion is a picture of arc and turf."""
-    return [club for club in answer["delivery"] if club not in CONDITIONS]
-
-
 def before_and_after(library: Library, answer: Mapping[str, Any], club: str, cause: str = "") -> Pair:
     """What the club did beside what it would do with the cause put right, or else without any fault."""
     now = inferred(library, answer, club, cause).stroke("now")
@@ -124,9 +137,9 @@ def before_and_after(library: Library, answer: Mapping[str, Any], club: str, cau
 
 
 def pairs(library: Library, answer: Mapping[str, Any], cause: str = "") -> list[Pair]:
-    """Every pair worth a look: each club before and after, then the first two clubs as they are now."""
-    clubs = clubs_drawn(answer)
-    found = [before_and_after(library, answer, club, cause) for club in clubs]
+    """Every pair worth a look: each club before and after, then the first two full swings as they are now."""
+    found = [before_and_after(library, answer, club, cause) for club in answer["delivery"]]
+    clubs = [club for club in answer["delivery"] if club not in CONDITIONS]  # of one swing: a putt has its own
     if len(clubs) > 1:
         names = [CLUB_WORDS.get(club, club) for club in clubs[:2]]
         one, two = (

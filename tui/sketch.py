@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 from itertools import zip_longest
 
 from arclore.engine.quantities import Handed
-from arclore.tui.pictures.face_on import face_on
 from arclore.tui.pictures.from_above import at_ball
+from arclore.tui.pictures.ground import GREEN, ground
 from arclore.tui.pictures.layout import cells
 from arclore.tui.pictures.scene import Scene, framed_alike
 from arclore.tui.pictures.stroke import Stroke
@@ -18,21 +18,34 @@ ABOVE_ROWS, FACE_ON_ROWS = 13, 8
 FACE_ON_COLUMNS = 34  # that a face-on picture needs to be read; with fewer, two stand one over the other
 KEY = "solid: going; dashed: looking; heavy: face; x: low point"
 ASCII_KEY = "*: going; o: looking; #: face; x: low point"
+GREEN_KEY = "putt: dashed: sliding; solid: rolling; x: stops"
+ASCII_GREEN_KEY = "putt: o: sliding; *: rolling; x: stops"
 
 
 def sketch(strokes: Sequence[Stroke], handed: Handed, columns: int, plain: bool) -> list[str]:
     """The strokes, one or two, from above and face-on, each pair to one scale, in lines of at most so many columns."""
-    share = _share(strokes, columns)
-    names = [_name(stroke.label, share, plain) for stroke in strokes]
+    below = on_ground(strokes, handed, columns, plain)
     lines = from_above(strokes, handed, columns, plain)
-    stances = [stroke.stance for stroke in strokes if stroke.stance is not None]
-    if len(stances) == len(strokes):
-        scenes = _turned((face_on(stroke, stance) for stroke, stance in zip(strokes, stances, strict=True)), handed)
-        wide = share if share >= FACE_ON_COLUMNS else columns
-        drawn = [_trimmed(draw(scene, wide, FACE_ON_ROWS, ascii_only=plain)) for scene in scenes]
-        named = [[n, *d] for n, d in zip(names, drawn, strict=True)]
-        lines += ["", "Face-on", *(_beside(named, share) if wide == share else [row for part in named for row in part])]
-    return [*lines, "", *_key(columns, plain)]
+    keys = _key(ASCII_KEY if plain else KEY, columns)
+    if all(stroke.rolled for stroke in strokes):
+        keys += _key(ASCII_GREEN_KEY if plain else GREEN_KEY, columns)
+    return [*lines, *(["", *below] if below else []), "", *keys]
+
+
+def on_ground(strokes: Sequence[Stroke], handed: Handed, columns: int, plain: bool) -> list[str]:
+    """The second picture of a sketch alone: face-on with the ground or sand, or a putt on the green."""
+    found = ground(strokes)
+    if found is None:
+        return []
+    title, scenes = found
+    share = _share(strokes, columns)
+    on_green = title == GREEN
+    wide = share if on_green or share >= FACE_ON_COLUMNS else columns
+    rows = ABOVE_ROWS if on_green else FACE_ON_ROWS
+    drawn = [_trimmed(draw(scene, wide, rows, ascii_only=plain)) for scene in _turned(scenes, handed)]
+    named = [[_name(stroke.label, share, plain), *d] for stroke, d in zip(strokes, drawn, strict=True)]
+    heading = "The putt, the hole up the page" if on_green else "Face-on"
+    return [heading, *(_beside(named, share) if wide == share else [row for part in named for row in part])]
 
 
 def from_above(strokes: Sequence[Stroke], handed: Handed, columns: int, plain: bool) -> list[str]:
@@ -55,10 +68,9 @@ def _name(text: str, columns: int, plain: bool) -> str:
     return plain_text(text, plain)[:columns]
 
 
-def _key(columns: int, plain: bool) -> list[str]:
-    parts = (ASCII_KEY if plain else KEY).split("; ")
+def _key(key: str, columns: int) -> list[str]:
     lines = [""]
-    for part in parts:
+    for part in key.split("; "):
         joined = f"{lines[-1]}; {part}" if lines[-1] else part
         lines[-1:] = [joined] if len(joined) <= columns else [lines[-1], part]
     return lines

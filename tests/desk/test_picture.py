@@ -6,12 +6,10 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from arclore.engine.diagnosis.triage import CONDITIONS
 from arclore.engine.geometry.shot import deliver
 from arclore.tui.desk import Desk
 from arclore.tui.inferred import Made, before_and_after, inferred, pairs, sound
 from arclore.tui.pictures.layout import cells
-from arclore.tui.screens.openers import NOT_DRAWN
 from arclore.tui.sketch import sketch
 from arclore.tui.widgets.picture_pane import PicturePane
 
@@ -146,7 +144,3 @@ async def test_a_club_that_cannot_be_drawn_is_said_and_the_desk_goes_on(desk: Ma
         await keys(pilot, OPEN + " p")
         assert "cannot be drawn" in shown(app)
         assert app.is_running
-
-
-def test_what_the_desk_does_not_draw_is_what_the_engine_plays_otherwise() -> None:
-    assert set(NOT_DRAWN) == set(CONDITIONS)

@@ -15,9 +15,11 @@ from typing import Any
 import pytest
 from arclore.tui.desk import Desk
 from arclore.tui.lesson_store import Store
+from arclore.tui.screens.what_if import WhatIfScreen
 from arclore.tui.thinker import Thinker
+from textual.widgets import Static
 
-from tests.desk.fakes import keys, settled, shown
+from tests.desk.fakes import column_text, keys, settled, shown
 from tests.desk.terminal import Terminal
 
 RUN = "import sys; from arclore.tui.desk import run; sys.exit(run())"
@@ -79,7 +81,7 @@ async def test_a_whole_lesson_by_keys_alone(tmp_path: Path, size: tuple[int, int
 async def test_short_shots_are_asked_about_in_their_own_words(
     tmp_path: Path, clubs: str, typed: str, shots: list[dict[str, Any]]
 ) -> None:
-    """From the sand and on the green the questions are others; what cannot be drawn or tried is said."""
+    """From the sand and on the green the questions are others, and so are the pictures and what can be tried."""
     app = real_desk(tmp_path)
     async with app.run_test(size=(80, 30)) as pilot:
         await settled(pilot)
@@ -92,9 +94,14 @@ async def test_short_shots_are_asked_about_in_their_own_words(
         assert ("putt-pace-varies" in screen.asked.get("present", ())) == (clubs == "b")
         assert screen.flow.answer is not None and screen.flow.answer["causes"]
         await keys(pilot, "p")
-        assert ("not drawn here" in shown(app)) == (clubs != "9")
-        await keys(pilot, "i")
-        assert ("cannot be tried" in " ".join(n.message for n in app._notifications)) == (clubs != "9")
+        drawn = str(app.lesson_screen.query_one("#picture", Static).content)
+        second = {"9": "Face-on", "a": "went into the sand", "b": "The putt, the hole up the page"}[clubs]
+        assert "From above" in drawn and second in drawn
+        await keys(pilot, "i 5 right right")
+        dial = {"9": "face", "a": "low point against the body", "b": "speed of the head"}[clubs]
+        assert isinstance(app.screen, WhatIfScreen) and len(app.screen.settings) == 1
+        assert dial in " ".join(column_text(app).split())
+        assert not app._notifications
 
 
 async def test_a_left_handers_lesson_is_the_mirror_of_a_right_handers(tmp_path: Path) -> None:

@@ -10,7 +10,7 @@ from arclore.tui.desk import Desk
 from arclore.tui.inferred import inferred
 from arclore.tui.screens.lesson import LessonScreen
 from arclore.tui.screens.what_if import WhatIfScreen
-from arclore.tui.what_if import DIALS, change_of, changes, title_of
+from arclore.tui.what_if import FULL, change_of, changes, title_of
 
 from tests.desk.fakes import OPEN, answer, cause, column_text, keys, settled, small_library
 
@@ -38,11 +38,11 @@ def test_a_ball_moved_back_is_met_earlier_on_the_arc() -> None:
 
 
 def test_sides_are_turned_for_a_left_hander_and_nothing_else_is() -> None:
-    settings = {dial.input: 2.0 for dial in DIALS}
+    settings = {dial.input: 2.0 for dial in FULL}
     turned = change_of(settings, "left")
     assert {name for name in turned if turned[name] < 0} == {"aim_deg", "swing_direction_deg", "face_deg"}
     assert change_of(settings, "right") == settings
-    assert title_of({"ball_position_cm": -5.0, "face_deg": 1.0}) == "ball 5 cm back and face 1 deg right"
+    assert title_of({"ball_position_cm": -5.0, "face_deg": 1.0}, "driver") == "ball 5 cm back and face 1 deg right"
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 
 from arclore.engine.quantities import Handed
 from arclore.tui.pictures import sentences
-from arclore.tui.pictures.face_on import face_on
 from arclore.tui.pictures.from_above import at_ball, flight
+from arclore.tui.pictures.ground import ground
 from arclore.tui.pictures.on_face import on_face
 from arclore.tui.pictures.scene import Scene, framed_alike
 from arclore.tui.pictures.side import from_side
@@ -47,39 +47,50 @@ def of_strokes(title: str, strokes: Sequence[Stroke], handed: Handed = "right", 
     Face-on is left out where nothing is known of the ground.
     """
 
-    def panels(name: str, sentence: sentences.Sentence, scenes: Sequence[Scene], columns: int) -> list[Panel]:
-        return [
-            Panel(name, (sentence(stroke, handed, units),), _turned(scene, handed), columns)
-            for stroke, scene in zip(strokes, framed_alike(scenes), strict=True)
-        ]
-
-    stances = [stroke.stance for stroke in strokes if stroke.stance is not None]
-    ground: list[Panel] = []
-    if len(stances) == len(strokes):
-        scenes = [face_on(stroke, stance) for stroke, stance in zip(strokes, stances, strict=True)]
-        ground = panels("At the ball, face-on", sentences.bottom, scenes, WIDE)
-    club = panels(
-        "At the ball, from above",
-        sentences.going_and_looking,
-        [at_ball(stroke) for stroke in strokes],
-        NARROW,
-    )
-    face = panels("On the face, as the ball sees it", sentences.strike, [on_face(stroke) for stroke in strokes], NARROW)
+    club, below = _club(strokes, handed, units)
+    faces = [on_face(stroke) for stroke in strokes]
+    face = _panels("On the face, as the ball sees it", sentences.strike, strokes, faces, NARROW, handed, units)
     above, side = _flights([stroke.flown for stroke in strokes], handed, units)
     if len(strokes) == 1:
-        return Plate(title, ((club[0], above), (*ground, *face), (side,)))
-    rows = (tuple(club), tuple(ground), (above, side), tuple(face))
+        return Plate(title, ((club[0], above), (*below, *face), (side,)))
+    rows = (club, below, (above, side), face)
     return Plate(title, tuple(row for row in rows if row))
 
 
+def _club(strokes: Sequence[Stroke], handed: Handed, units: Units) -> tuple[tuple[Panel, ...], tuple[Panel, ...]]:
+    """The club at the ball, from above; and what the ground, or a green, had of it, where that is known."""
+    scenes = [at_ball(stroke) for stroke in strokes]
+    club = _panels("At the ball, from above", sentences.going_and_looking, strokes, scenes, NARROW, handed, units)
+    found = ground(strokes)
+    if found is None:
+        return club, ()
+    return club, _panels(found[0], sentences.bottom, strokes, found[1], WIDE, handed, units)
+
+
+def _panels(
+    name: str,
+    sentence: sentences.Sentence,
+    strokes: Sequence[Stroke],
+    scenes: Sequence[Scene],
+    columns: int,
+    handed: Handed,
+    units: Units,
+) -> tuple[Panel, ...]:
+    """A panel for each stroke, all to one scale."""
+    return tuple(
+        Panel(name, (sentence(stroke, handed, units),), _turned(scene, handed), columns)
+        for stroke, scene in zip(strokes, framed_alike(scenes), strict=True)
+    )
+
+
 def of_change(title: str, strokes: Sequence[Stroke], handed: Handed = "right") -> Plate:
-    """Strokes from above and face-on in one row, named but without sentences: for a page that has words of its own."""
-    rows = of_strokes(title, strokes, handed).rows
-    seen = rows[:2] if all(stroke.stance is not None for stroke in strokes) else rows[:1]
+    """Strokes from above and what the ground had of them in one row, named but without sentences: for a page that has
+    words of its own.
+    """
     named = [
         replace(panel, title=stroke.label.capitalize(), sentences=(), columns=columns)
-        for row, columns in zip(seen, (MIDDLE, WIDE), strict=False)
-        for panel, stroke in zip(row, strokes, strict=True)
+        for row, columns in zip(_club(strokes, handed, METRIC), (MIDDLE, WIDE), strict=True)
+        for panel, stroke in zip(row, strokes, strict=False)
     ]
     return Plate(title, (tuple(named),))
 

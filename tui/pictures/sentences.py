@@ -12,12 +12,13 @@ from arclore.engine.geometry.strike import MIDDLE_SHARE, SOIL_M
 from arclore.engine.quantities import Handed
 from arclore.tui.command.page import number, sentence
 from arclore.tui.hand import side_for_hand
-from arclore.tui.pictures.stroke import Flown, Stance, Stroke
+from arclore.tui.pictures.stroke import Flown, Rolled, Sand, Stance, Stroke
 from arclore.tui.units import METRIC, Units
 
 Sentence = Callable[[Stroke, Handed, Units], str]
 SMALL_DEG = 0.05  # shown as 0.0: no side is named
 SMALL_M = 0.0005
+LEAST_PAST_M = 0.05  # of a putt's pace: less is as far as the hole
 KINDS = {
     "thin": ", with the lower edge",
     "top": ", over its top",
@@ -78,7 +79,45 @@ def bottom(stroke: Stroke, handed: Handed, units: Units = METRIC) -> str:
     else:
         moving = f"was moving {'up' if attack > 0 else 'down'} by {number(abs(attack))} deg"
     told = f"{opening(stroke)} arc bottomed out {place}, so the club {moving}."
+    if stroke.rolled is not None:
+        return f"{told} {_roll(stroke.flown, stroke.rolled, handed, units)}"
+    if stroke.sand is not None:
+        return f"{told} {sentence(_sand(stroke.sand, units))}"
     return told if stroke.stance is None else f"{told} {sentence(_ground(stroke, stroke.stance, units))}"
+
+
+def _roll(ball: Flown, rolled: Rolled, handed: Handed, units: Units) -> str:
+    """What a putted ball did, and on what green."""
+    if rolled.distance_m <= 0.0:
+        return "The head missed the ball."
+    past = rolled.distance_m - rolled.hole_m
+    pace = "level with the hole"
+    if abs(past) >= LEAST_PAST_M:
+        pace = f"{units.ground.of(abs(past))} {'past' if past > 0 else 'short of'} the hole"
+    off = units.ground.of(abs(rolled.side_m))
+    line = "on the line" if abs(rolled.side_m) < 10 * SMALL_M else f"{off} {side(rolled.side_m, handed)} of the line"
+    return (
+        f"The ball started {direction(ball.start_deg, handed)}, slid for {units.ground.of(rolled.slid_m)} before it "
+        f"rolled and stopped {pace}, {line}, on a level green where a ball runs {units.height.of(rolled.green_run_m)} "
+        "from the ramp."
+    )
+
+
+def _sand(sand: Sand, units: Units) -> str:
+    if sand.result == "miss":
+        return "the head missed the ball"
+    if sand.result == "blade":
+        return "the edge met the ball before there was sand beneath it, and the ball flies low and far"
+    carried = {
+        "splash": "the face did not touch the ball: the sand between carried it out",
+        "digs": "so much sand lay between that the ball stays in or near",
+    }[sand.result]
+    out = sand.mark_m - sand.entry_m
+    return (
+        f"the sole went into the sand {units.ground.of(sand.entry_m)} before the ball, ran "
+        f"{units.face.of(sand.depth_m)} deep and came out {units.ground.of(abs(out))} "
+        f"{'after' if out > 0 else 'before'} it; {carried}"
+    )
 
 
 def _ground(stroke: Stroke, stance: Stance, units: Units) -> str:

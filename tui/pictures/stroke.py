@@ -74,11 +74,39 @@ class Stance:
 
 
 @dataclass(frozen=True)
+class Rolled:
+    """A putted ball on a level green: how far (m) it hopped and slid before it rolled, its whole way, how far off the
+    target line it stopped (+ right), how far the hole is, and how far a ball runs from the measuring ramp there.
+    """
+
+    slid_m: float
+    distance_m: float
+    side_m: float
+    hole_m: float
+    green_run_m: float
+
+
+@dataclass(frozen=True)
+class Sand:
+    """A sole in sand, metres from the top of the sand under the ball: entry is counted back, height up.
+
+    ``result`` is a word of the geometry's RESULTS; depth and length of the mark are 0 where the sole never enters.
+    """
+
+    result: str
+    lead_heel_m: float
+    arc_height_m: float
+    entry_m: float
+    depth_m: float
+    mark_m: float
+
+
+@dataclass(frozen=True)
 class Stroke:
     """What a club did at the ball, in plain numbers of the geometry, and the flight that came of it.
 
     ``attack_deg`` and ``dynamic_loft_deg`` are against the ground the ball lies on. ``stance`` is None where
-    nothing is known of the ground.
+    nothing is known of the ground, and where ``rolled`` (of a putt) or ``sand`` stands in its place.
     """
 
     label: str
@@ -96,6 +124,8 @@ class Stroke:
     contact: str  # a word of CONTACTS
     stance: Stance | None
     flown: Flown
+    rolled: Rolled | None = None
+    sand: Sand | None = None
 
     @property
     def missed(self) -> bool:
@@ -159,6 +189,8 @@ def played(
         dynamic_loft_deg=number["dynamic_loft_deg"] - slope,
         contact=CONTACTS[int(struck.contact)],
         stance=stance,
+        rolled=None,
+        sand=None,
         flown=flown(name, {key: number[key] for key in OF_BALL}, ball=ball, air=air, surface=surface, **conditions),
         **{key: number[key] for key in OF_CLUB},
     )

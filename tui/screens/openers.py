@@ -20,8 +20,6 @@ from arclore.tui.widgets.drill_pane import offered
 from arclore.tui.widgets.shelf import Shelf
 from textual.screen import Screen
 
-NOT_DRAWN = ("putt", "sand")  # motions that are no arc over turf; said here too: the engine brings numpy
-
 
 class Openers(Screen[None]):
     """Part of the lesson's screen: opens the other sheets where there is something to show."""
@@ -49,10 +47,9 @@ class Openers(Screen[None]):
         return answer
 
     def _clubs(self, answer: dict[str, Any]) -> list[str]:
-        """The clubs that can be drawn, that of the question that stands first."""
+        """The clubs, that of the question that stands first."""
         focused = self.flow.current.rpartition("@")[2]
-        clubs = [club for club in answer["delivery"] if club not in NOT_DRAWN]
-        return sorted(clubs, key=lambda club: club != focused)
+        return sorted(answer["delivery"], key=lambda club: club != focused)
 
     def action_wrap(self) -> None:
         answer = self._ranked()
@@ -121,6 +118,6 @@ class Openers(Screen[None]):
             return
         clubs = self._clubs(answer)
         if not clubs:
-            self.say("Putts and sand shots cannot be tried out here; other shots can once a club is named.", "warning")
+            self.say("Nothing can be tried out before a club is named.", "warning")
             return
         self.app.push_screen(WhatIfScreen(self.thinker, answer, clubs, self.marked, self.shelf.units))

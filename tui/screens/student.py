@@ -22,6 +22,8 @@ from textual.content import Content
 from textual.widgets import Footer, Static
 
 COLUMNS = 64  # of the picture
+FROM_ABOVE = "The arrow drawn through is where the club goes, the other one is where its face looks."
+IN_SAND = "The club goes into the sand behind the ball, passes beneath it and comes out after it."
 
 
 class StudentScreen(Sheet):
@@ -67,7 +69,7 @@ class StudentScreen(Sheet):
     def _draw(self, columns: int) -> None:
         from arclore.tui.ascii_only import ascii_only
         from arclore.tui.inferred import before_and_after
-        from arclore.tui.sketch import from_above
+        from arclore.tui.sketch import from_above, on_ground
 
         handed = hand_drawn(self.answer)
         club, cause = self.place
@@ -76,8 +78,9 @@ class StudentScreen(Sheet):
         except (ArithmeticError, KeyError, ValueError):
             self.post_message(Drawn(0, [], [], 0))
             return
-        rows = from_above(pair.strokes, handed, columns, ascii_only())
-        words = "The arrow drawn through is where the club goes, the other one is where its face looks."
+        in_sand = pair.strokes[0].sand is not None
+        rows = (on_ground if in_sand else from_above)(pair.strokes, handed, columns, ascii_only())
+        words = IN_SAND if in_sand else FROM_ABOVE
         self.post_message(Drawn(0, rows, [words], 1))
 
     def on_drawn(self, event: Drawn) -> None:

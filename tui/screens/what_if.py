@@ -113,19 +113,22 @@ class WhatIfScreen(Sheet):
             changed = made.changed(what_if.change_of(settings, handed))
             if float(changed.set_up.tee_height_m) < 0.0:
                 raise ValueError("the tee is in the ground already")
+            if changed.green.run_m <= 0.0:
+                raise ValueError("no green is that slow")
             before, after = made.stroke("now"), changed.stroke("changed" if settings else "now")
             shown = (before, after) if settings else (before,)
             drawn = sketch(shown, handed, columns, ascii_only())
         except (ArithmeticError, KeyError, ValueError) as problem:
             self.post_message(Answered(serial, [], [], [], str(problem)))
             return
-        units = UNITS[self.units]
-        rows = [f"{dial.name}: {dial.words(settings.get(dial.input, 0.0), self.units)}" for dial in what_if.DIALS]
+        units, dials = UNITS[self.units], what_if.dials_of(club)
+        rows = [f"{dial.name}: {dial.words(settings.get(dial.input, 0.0), self.units)}" for dial in dials]
         told = ", ".join(what_if.changes(before, after, handed, self.units)) or "nothing moves"
-        title = what_if.title_of(settings, self.units)
+        title = what_if.title_of(settings, club, self.units)
         first = f"{title[:1].upper()}{title[1:]}: {told}." if settings else "Nothing is changed yet. The club now:"
         said = [first, *(tell(after, handed, units) for tell in (going_and_looking, bottom))]
-        said.append(start_and_curve(after.flown, handed, units))
+        if after.rolled is None:
+            said.append(start_and_curve(after.flown, handed, units))
         self.post_message(Answered(serial, rows, said, drawn))
 
     def on_answered(self, event: Answered) -> None:
@@ -158,12 +161,12 @@ class WhatIfScreen(Sheet):
 
     def action_move(self, by: int) -> None:
         """Move the chosen line so many steps."""
-        from arclore.tui.what_if import DIALS
+        from arclore.tui.what_if import dials_of
 
         place = self.query_one(OptionList).highlighted
         if place is None or self.serial == 0:
             return
-        dial = DIALS[place]
+        dial = dials_of(self.club)[place]
         value = dial.stepped(self.settings.get(dial.input, 0.0), by)
         self.settings = {**self.settings, dial.input: value} if value else self._without(dial.input)
         self.play()
@@ -181,8 +184,12 @@ class WhatIfScreen(Sheet):
         self.play()
 
     def action_club(self) -> None:
-        """Go on to the next club; the settings stay, so that one change is seen with each."""
+        """Go on to the next club; the settings that it has stay, so that one change is seen with each."""
+        from arclore.tui.what_if import dials_of
+
         self.club = self.clubs[(self.clubs.index(self.club) + 1) % len(self.clubs)]
+        known = {dial.input for dial in dials_of(self.club)}
+        self.settings = {name: value for name, value in self.settings.items() if name in known}
         self.play()
 
     def on_choices_clicked(self, event: Choices.Clicked) -> None:

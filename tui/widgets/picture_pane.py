@@ -104,9 +104,6 @@ class PicturePane(VerticalScroll):
         try:
             library = self.thinker.load().library
             found = pairs(library, answer, marked)
-            if not found:
-                self.post_message(Drawn(serial, ["Putts and sand shots are not drawn here."], [], 1))
-                return
             pair = found[number % len(found)]
             handed = hand_drawn(answer)
             rows = [pair.title, "", *sketch(pair.strokes, handed, columns, ascii_only())]

@@ -25,6 +25,7 @@ _NAMES = {
     "causes": "cause",
     "exclusive_with": "cause",
     "upstream_of": "cause",
+    "akin_to": "symptom",
     "findings": "symptom",
     "absent": "symptom",
     "symptom": "symptom",
@@ -32,7 +33,8 @@ _NAMES = {
     "harder_drill": "drill",
 }
 """Fields that name entries, and the kind of these."""
-_FOR_ALL_ROUNDS = ("exclusive_with", "upstream_of")
+_FOR_ALL_ROUNDS = ("exclusive_with", "upstream_of", "causes")
+"""Lists in which a copy names the originals and the copies of all rounds: one round's alone would tell too little."""
 _TEXTS = frozenset(
     (
         *("title", "mechanism", "question", "confirm", "how", "asks", "when", "tell_student", "steps", "easier"),
@@ -41,6 +43,7 @@ _TEXTS = frozenset(
 )
 """Fields whose text may be any words; what warns, and what a player is told to think of, stays as it is."""
 MOST_NAMES = 60  # in one list
+RARE = 1e-4  # how common a copied cause is: they take little from the originals, so that their checks still tell
 _SHORTEST = 5  # words of a text: a shorter one might well stand in another entry too
 
 
@@ -49,7 +52,7 @@ def grow(root: Path, count: int, seed: int = 7) -> Path:
     built_in = load_library()
     root.mkdir(parents=True)
     about = {"schema": 1, "kind": "library", "id": "grown", "title": "a grown library", "version": "1.0.0"}
-    write(root / "library.yaml", about)
+    write(root / "library.yaml", {**about, "commonness": {**built_in.settings["commonness"], "rare": RARE}})
     for folder, kind in KIND_OF_FOLDER.items():
         if kind in COPIED:
             (root / folder).mkdir()
@@ -89,11 +92,13 @@ def _chosen(library: Library, count: int, apart: Mapping[str, Mapping[str, list[
     names: dict[str, list[str]] = {kind: list(library.of_kind(kind)) for kind in COPIED}
     names["cause"] = causes
     names["symptom"] = [name for name in names["symptom"] if name in led_to]
-    chosen: list[Copy] = []
-    for number in itertools.takewhile(lambda _: len(chosen) < count, itertools.count(1)):
-        for kind in COPIED if number <= rounds else ("check", "drill", "words"):
-            chosen += [(kind, name, number) for name in names[kind]]
-    return chosen[:count]
+    copies = (
+        (kind, name, number)
+        for number in itertools.count(1)
+        for kind in (COPIED if number <= rounds else ("check", "drill", "words"))
+        for name in names[kind]
+    )
+    return list(itertools.islice(copies, count))
 
 
 def _apart(library: Library) -> dict[str, dict[str, list[str]]]:
@@ -115,14 +120,17 @@ class _Copier:
     def copied(self, entry: Mapping[str, Any], number: int) -> dict[str, Any]:
         made = {name: self._field(name, value, number) for name, value in entry.items()}
         made["id"] = _id(entry["id"], number)
+        if entry["kind"] == "cause":
+            made["how_common"] = dict.fromkeys(entry["how_common"], "rare")
         for move in made.get("moves", ()):
             move["size"] = round(move["size"] * self._chance.uniform(0.6, 1.4), 2)
         return made
 
     def _field(self, name: str, value: Any, number: int) -> Any:
-        if name in _FOR_ALL_ROUNDS:  # what excludes a cause excludes its copies
+        if name in _FOR_ALL_ROUNDS:
             rounds = range(1, self._rounds + 1)
-            return list(dict.fromkeys(new for old in value for new in (old, *(self._name(name, old, r) for r in rounds))))
+            named = ((old, *(self._name(name, old, each) for each in rounds)) for old in value)
+            return list(dict.fromkeys(itertools.chain.from_iterable(named)))
         if isinstance(value, list):
             return [self._field(name, item, number) for item in value]
         if isinstance(value, Mapping):

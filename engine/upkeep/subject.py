@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 from typing import Any
 
 import numpy as np
 from arclore.engine.diagnosis.model import Model
+from arclore.engine.diagnosis.moves import amounts
 from arclore.engine.diagnosis.triage import Bench
 from arclore.engine.library.problems import Problem
 from arclore.engine.library.read import FieldPath
@@ -16,6 +17,7 @@ from arclore.engine.library.stack import Library
 from arclore.engine.quantities import Array
 from arclore.engine.upkeep.bearing import Bearings, Entry, families_of
 
+_Change = tuple[tuple[str, float], ...]
 WITHOUT_DRILL = frozenset({"nothing-to-fix", "see-a-health-professional"})
 """Stages in which there is nothing to practise."""
 
@@ -35,7 +37,7 @@ class Subject:
         self.causes = in_use(library.causes)
         self.checks = in_use(library.checks)
         self.drills = in_use(library.drills)
-        self._pushed: dict[tuple[str, tuple[tuple[str, float], ...]], Array] = {}
+        self._pushed: dict[str, dict[_Change, Array]] = {}
         self.words: Mapping[str, float] = library.settings.get("frequency_words", {})
 
     def problem(self, kind: str, name: str, path: FieldPath, code: str, message: str, hint: str) -> Problem:
@@ -77,12 +79,25 @@ class Subject:
 
         Each is in units of how much fault-free players of the level differ in it. Needs a model with the club.
         """
-        key = club, tuple(sorted(change.items()))
-        if key not in self._pushed:
-            assert self.model is not None
-            condition = self.model.conditions[club]
-            points = condition.points({"face_deg": np.zeros(1), **{name: np.array([x]) for name, x in change.items()}})
-            spread = condition.spread("own")
-            rows = [(points[block][0] - condition.fault_free_point[block]) / spread[block] for block in sorted(points)]
-            self._pushed[key] = np.concatenate(rows)
-        return self._pushed[key]
+        if club not in self._pushed:
+            moving = [name for name, clubs in self.clubs_of_cause.items() if club in clubs]
+            self._pushed[club] = self._shifts(club, [amounts(self.causes[name], club) for name in moving])
+        key = _key(change)
+        if key not in self._pushed[club]:
+            self._pushed[club] |= self._shifts(club, [change])
+        return self._pushed[club][key]
+
+    def _shifts(self, club: str, changes: Sequence[Mapping[str, float]]) -> dict[_Change, Array]:
+        """What ``pushed`` tells, for many changes in little more time than for one."""
+        assert self.model is not None
+        condition = self.model.conditions[club]
+        names = {name for change in changes for name in change}
+        amount = {name: np.array([change.get(name, 0.0) for change in changes]) for name in sorted(names)}
+        points = condition.points({"face_deg": np.zeros(len(changes)), **amount})
+        spread = condition.spread("own")
+        blocks = [(points[name] - condition.fault_free_point[name]) / spread[name] for name in sorted(points)]
+        return dict(zip(map(_key, changes), np.concatenate(blocks, axis=1), strict=True))
+
+
+def _key(change: Mapping[str, float]) -> _Change:
+    return tuple(sorted(change.items()))

@@ -42,7 +42,7 @@ def _best_bits(subject: Subject, model: Model) -> dict[str, float]:
     place = {named: row for row, named in enumerate(dict.fromkeys(causes.values()))}  # many speak of the same causes
     holds = np.zeros((len(place), model.unlisted + 1))
     for named, row in place.items():
-        holds[row, [model.place[cause] for cause in named]] = 1.0
+        holds[row, [model.place[cause] for cause in named if cause in model.place]] = 1.0
     best: dict[str, float] = {}
     for condition in model.conditions.values():
         family = condition.club.family

@@ -197,7 +197,9 @@ def _wrong_results(library: Library, document: Document) -> Iterator[Problem]:
 def _wrong_result(
     document: Document, path: FieldPath, name: str, check: Mapping[str, Any]
 ) -> Iterator[Problem]:
-    known = [result["id"] for result in check.get("results", ()) if "id" in result]
+    stated = check.get("results")
+    results = stated if isinstance(stated, list) else []
+    known = [str(result["id"]) for result in results if isinstance(result, Mapping) and "id" in result]
     if name not in known:
         message = f"check {check.get('id')!r} has no result {name!r}"
         yield document.problem(path, "unknown-result", message, "known: " + ", ".join(known))

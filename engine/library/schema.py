@@ -290,7 +290,9 @@ def _described(error: Any) -> str:
 
 
 def _dotted(path: Iterable[str | int]) -> str:
-    return shortened(".".join(str(part) for part in path), 60) or "the entry"
+    """A field as people read it: items of a list count from 1."""
+    told = "".join(f" (item {part + 1})" if isinstance(part, int) else f".{part}" for part in path)
+    return shortened(told.removeprefix("."), 60) or "the entry"
 
 
 def text_rows(document: Document) -> list[Problem]:

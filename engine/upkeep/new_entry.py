@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from arclore.engine.library.atomic import write_new, write_text
+from arclore.engine.library.graph import wrong_names
 from arclore.engine.library.problems import Problem, nearest, shortened
 from arclore.engine.library.read import Document, read_yaml, shown
 from arclore.engine.library.schema import check, text_rows, validator
@@ -44,7 +45,7 @@ class Desk:
         order = list(validator(kind).schema["required"])  # type: ignore[index]
         entry = {key: entry[key] for key in [*order, *entry] if key in entry}
         missing = [key for key in order if key not in entry]
-        rows = _rows(entry, kind, path)
+        rows = self._rows(entry, kind, path)
         wrong = [row for row in rows if row.code != "missing-field"]
         if wrong:
             raise AuthorError(f"{kind} {name!r} can't be written so", wrong)
@@ -65,7 +66,7 @@ class Desk:
             entry["authors"] = None
         changes = {key: value for key, value in entry.items() if source.value.get(key) != value}
         entry = _filled(entry)
-        rows = _rows(entry, kind, path)
+        rows = self._rows(entry, kind, path, source)
         if rows:
             raise AuthorError(f"{kind} {new_name!r} can't be written so", rows)
         whole = source.base is None and source.path.stem == name
@@ -92,7 +93,7 @@ class Desk:
         else:
             path, text = self.folder / FOLDER_OF_KIND[kind] / f"{name}.yaml", ""
             written = dumped({"kind": kind, "amends": name, **changes})
-        rows = _rows(_filled({**document.value, **changes}), kind, path)
+        rows = self._rows(_filled({**document.value, **changes}), kind, path, document)
         if rows:
             raise AuthorError(f"{kind} {name!r} can't be amended so", rows)
         if text:
@@ -118,6 +119,12 @@ class Desk:
                 raise AuthorError(f"{kind} {other!r} can't take its place: it is this one, or retired itself")
         replaced = {"replaced_by": list(replaced_by)} if replaced_by else {}
         return self.amend(kind, name, {"retired": {"reason": reason, **replaced}})
+
+    def _rows(self, entry: Mapping[str, Any], kind: str, path: Path, before: Document | None = None) -> list[Problem]:
+        """What is wrong with an entry as it would be written; what it named wrongly ``before`` does not count."""
+        known = {row.message for row in wrong_names(self.library, before)} if before is not None else set()
+        named = wrong_names(self.library, Document(path, dict(entry), {}))
+        return sorted([*_rows(entry, kind, path), *(row for row in named if row.message not in known)])
 
     def _entry(self, kind: str, name: str) -> Document:
         found = self.library.documents.get((kind, name))

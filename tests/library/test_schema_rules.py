@@ -112,8 +112,8 @@ def test_a_published_claim_names_its_source_and_says_which_way_it_points(entry: 
     value = entry("drill", evidence={"kind": "estimate", "claims": [{"about": "cue", "kind": "published"}]})
     rows = check(document_of(value), "drill")
     assert {row.message for row in rows} == {
-        "the field 'source' is missing in evidence.claims.0",
-        "the field 'direction' is missing in evidence.claims.0",
+        "the field 'source' is missing in evidence.claims (item 1)",
+        "the field 'direction' is missing in evidence.claims (item 1)",
     }
 
 

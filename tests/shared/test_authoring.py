@@ -187,6 +187,26 @@ def test_what_stands_below_is_amended_by_a_file_laid_over_it(desk: Desk, make: M
     assert library.drills["larkmoor-brush"]["minutes"] == 7
 
 
+def test_a_name_that_no_entry_has_is_told_before_anything_is_written(desk: Desk) -> None:
+    fields = {"for": {"causes": ["no-such-cause"]}}
+    for act in (
+        lambda: desk.amend("drill", "larkmoor-brush", fields),
+        lambda: desk.copy("drill", "larkmoor-brush", "larkmoor-new", fields),
+        lambda: desk.new("drill", "larkmoor-new", fields),
+    ):
+        with pytest.raises(AuthorError) as told:
+            act()
+        assert [(row.code, "no-such-cause" in row.message) for row in told.value.rows] == [("unknown-id", True)]
+    assert desk.amend("drill", "larkmoor-brush", {"minutes": 7})  # what it named wrongly before is no hindrance
+
+
+@pytest.mark.parametrize("results", [5, ["soft"], {"id": "soft"}])
+def test_results_of_no_shape_are_a_problem_and_no_crash(desk: Desk, results: object) -> None:
+    with pytest.raises(AuthorError) as told:
+        desk.new("check", "larkmoor-look", {"results": results, "likelihood": {"positive": "soft"}})
+    assert "type" in {row.code for row in told.value.rows}
+
+
 @pytest.mark.parametrize(
     ("fields", "code"),
     [({"minutes": 900}, "maximum"), ({"cue": "turn it to the left side"}, "bare-side"), ({"kit": [1]}, "type")],

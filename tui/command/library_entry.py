@@ -29,8 +29,8 @@ def run(given: argparse.Namespace) -> Exit:
         desk = Desk(folder, load_with(folder), history_of(folder), _author(given, folder))
         path, rows = _carried_out(given, desk)
     except AuthorError as error:
-        for row in error.rows:
-            print(row.row(), file=sys.stderr)
+        for row in error.rows:  # of a text that stands in no file: its lines are no help
+            say(f"{row.code}: {row.message}" + (f" ({row.hint})" if row.hint else ""))
         say(f"arclore library {given.action}: {error}; nothing was written")
         return Exit.PROBLEMS if error.rows else Exit.WRONG_USE
     except (EditError, GitError, LayerError) as error:

@@ -103,7 +103,7 @@ def markdown(compared: Mapping[str, Any]) -> str:
             lines.append("")
     if len(lines) == 2:
         lines += ["No entry differs.", ""]
-    lines += _merged(compared["no_longer_told_apart"] or ())
+    lines += _merged(compared.get("no_longer_told_apart") or ())
     cases = compared["cases"]
     if cases is not None:
         leading = sum(row["leading_changed"] for row in cases["changed"])

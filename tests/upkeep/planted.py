@@ -119,6 +119,18 @@ def _deep_arcs(entries: dict[str, Entry]) -> None:
     entries["bent-low"]["how_common"] = dict.fromkeys(("novice", "intermediate", "skilled"), "very-common")
 
 
+def _two_meanings(entries: dict[str, Entry]) -> None:
+    """One expression, spelt in two ways, in two entries."""
+    means = {"findings": ["back-bent"]}
+    entries["bowed"] = sound_entry("words", "bowed", phrases=["I'm bent over"], means=means)
+    entries["stooped"] = sound_entry("words", "stooped", phrases=["stooped", "im bent-over"], means=means)
+
+
+def _guess(entries: dict[str, Entry]) -> None:
+    means = {"theory": "the back is bent"}
+    entries["bowed"] = sound_entry("words", "bowed", phrases=["hunched over"], means=means, certain=True)
+
+
 def _unreachable_club(entries: dict[str, Entry]) -> None:
     for entry in entries.values():
         if "clubs" in entry:
@@ -173,6 +185,8 @@ PLANTED: list[tuple[str, Change, str, str]] = [
         "bent-low",
         "evidence.claims.0.about",
     ),
+    ("said-in-two", _two_meanings, "stooped", "phrases.1"),
+    ("certain-guess", _guess, "bowed", "certain"),
     ("inseparable", _twins, "bent-down", ""),
     ("unreachable", _idle, "look-idle", ""),
     ("unreachable", _unreachable_club, "driver", ""),

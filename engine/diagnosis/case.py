@@ -53,6 +53,9 @@ class Case:
     measured: tuple[dict[str, Any], ...] = ()
     pain: bool = False
     avoid: tuple[str, ...] = ()
+    minutes: float | None = None  # of practice that are left
+    place: str = ""
+    without: tuple[str, ...] = ()  # words of kit that is not at hand
     notes: tuple[str, ...] = ()
 
     @property
@@ -233,6 +236,9 @@ def case_of(given: Mapping[str, Any], library: Library, proposals: Iterable[Mapp
         measured=tuple(_mirrored_measure(m) if handed == "left" else dict(m) for m in given.get("measured", ())),
         pain=bool(given.get("pain", False)),
         avoid=tuple(given.get("avoid", ())),
+        minutes=given.get("minutes"),
+        place=given.get("place", ""),
+        without=tuple(given.get("without", ())),
         notes=tuple(notes),
     )
 

@@ -12,7 +12,7 @@ from arclore.engine.diagnosis.conflict import conflict_of
 from arclore.engine.diagnosis.explaining_away import explained_away
 from arclore.engine.diagnosis.firmness import Turn, turns
 from arclore.engine.diagnosis.ranking import Ranking
-from arclore.engine.diagnosis.told import spoken
+from arclore.engine.diagnosis.told import named, spoken
 
 LEAST_CONFLICT = 1.0  # bits: twice as unlikely together as if they had nothing to do with each other
 SHOWN_TURNS = 3
@@ -29,11 +29,6 @@ def doubts(ranking: Ranking, order: Sequence[int], case: Case) -> dict[str, Any]
     }
 
 
-def _named(ranking: Ranking, cause: int) -> dict[str, Any]:
-    candidate = ranking.model.candidates[cause]
-    return {"id": candidate.id, "title": candidate.entry["title"]}
-
-
 def _conflict(ranking: Ranking, case: Case) -> dict[str, Any] | None:
     """How far the answers disagree; ask_again where they do and no cause explains it."""
     found = conflict_of(ranking)
@@ -43,7 +38,7 @@ def _conflict(ranking: Ranking, case: Case) -> dict[str, Any] | None:
     asks = found.bits >= LEAST_CONFLICT and not explains
     return {
         "bits": found.bits,
-        "explained_by": _named(ranking, found.cause) if explains else None,
+        "explained_by": named(ranking, found.cause) if explains else None,
         "ask_again": {"finding": spoken(ranking.answers[found.answer], case), "bits": found.left} if asks else None,
     }
 
@@ -53,8 +48,8 @@ def _explained_away(ranking: Ranking, order: Sequence[int], case: Case) -> dict[
     if found is None:
         return None
     return {
-        **_named(ranking, found.cause),
-        "by": _named(ranking, found.by),
+        **named(ranking, found.cause),
+        "by": named(ranking, found.by),
         "finding": spoken(found.answer, case),
         "with_it": found.acting,
         "without_it": found.absent,
@@ -74,7 +69,7 @@ def _turn(turn: Turn, ranking: Ranking, case: Case) -> dict[str, Any]:
         "of": of,
         "now": now,
         "until": until,
-        "then": _named(ranking, turn.leader),
+        "then": named(ranking, turn.leader),
     }
 
 

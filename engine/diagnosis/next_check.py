@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from arclore.engine.diagnosis.at_hand import suits
 from arclore.engine.diagnosis.condition import Condition
 from arclore.engine.diagnosis.delivery import attack_of
 from arclore.engine.diagnosis.model import Model
@@ -80,10 +81,7 @@ def suggestions(ranking: Ranking) -> list[Suggestion]:
     found = []
     for name in sorted(ranking.checks):
         check = ranking.checks[name]
-        done = name in ranking.case.checks or "retired" in check
-        if done or set(check.get("not_for", ())) & set(ranking.case.avoid):
-            continue
-        if not any(covers(check["clubs"], family) for family in ranking.case.families):
+        if name in ranking.case.checks or not suits(check, ranking.case):
             continue
         bits = expected_bits(ranking, check, changed)
         if bits >= rule["least_bits"]:

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from arclore.engine.diagnosis.at_hand import suits
 from arclore.engine.diagnosis.delivery import Delivery, attack_of
 from arclore.engine.diagnosis.model import Model
-from arclore.engine.diagnosis.moves import covers
 from arclore.engine.diagnosis.ranking import Ranking
 from arclore.engine.quantities import Array
 
@@ -28,13 +28,10 @@ def offers(
 ) -> list[Offer]:
     """Drills that work on the leading causes, best coverage a minute first; none that the player must not do."""
     found = []
-    families = ranking.case.families
     overhead = ranking.model.settings["next_check"]["overhead_minutes"]
     for name in sorted(drills):
         drill = drills[name]
-        if "retired" in drill or set(drill["not_for"]) & set(ranking.case.avoid):
-            continue
-        if not any(covers(drill["clubs"], family) for family in families):
+        if not suits(drill, ranking.case):
             continue
         causes = [cause for cause in drill["for"]["causes"] if cause in ranking.model.place]
         if not set(causes) & set(leading[:3]):
@@ -71,11 +68,13 @@ class Worths:
     Its own chance and a share of the chances of what it leads to, times how readily its stage changes (settings).
     """
 
-    def __init__(self, model: Model) -> None:
+    def __init__(self, model: Model, share: float | None = None) -> None:
+        """share: of the chances of what a cause leads to, in place of the settings' own."""
         rule = model.settings["priority"]
-        self._share, self._least = rule["upstream_share"], rule["least_share_of_leader"]
+        self._share = rule["upstream_share"] if share is None else share
+        self._least = rule["least_share_of_leader"]
         stages = [candidate.entry["stage"] for candidate in model.candidates]
-        self._ready = np.array([rule["readiness"].get(stage, rule["readiness"]["other"]) for stage in stages])
+        self.ready = np.array([rule["readiness"].get(stage, rule["readiness"]["other"]) for stage in stages])
         links = [
             (i, model.place[name])
             for i, candidate in enumerate(model.candidates)
@@ -86,13 +85,13 @@ class Worths:
 
     def __call__(self, chance: Array) -> Array:
         """The worth (causes,) under these chances of the members (causes + 1,)."""
-        led_to = np.bincount(self._above, chance[self._below], minlength=len(self._ready))
-        result: Array = (chance[:-1] + self._share * led_to) * self._ready
+        led_to = np.bincount(self._above, chance[self._below], minlength=len(self.ready))
+        result: Array = (chance[:-1] + self._share * led_to) * self.ready
         return result
 
     def first(self, chance: Array) -> int | None:
         """The cause of most worth, of those not much less likely than the leader; None where there is none."""
-        if not len(self._ready):
+        if not len(self.ready):
             return None
         likely = chance[:-1] >= self._least * chance[:-1].max()
         return int(np.argmax(np.where(likely, np.round(self(chance), 12), -1.0)))

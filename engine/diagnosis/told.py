@@ -95,6 +95,12 @@ def groups_of(ranking: Ranking, key: str) -> list[dict[str, Any]]:
     return ordered(chances)
 
 
+def named(ranking: Ranking, cause: int) -> dict[str, Any]:
+    """A cause by id and title."""
+    candidate = ranking.model.candidates[cause]
+    return {"id": candidate.id, "title": candidate.entry["title"]}
+
+
 def ordered(chances: Mapping[str, float]) -> list[dict[str, Any]]:
     """Names with their chances as rows, likeliest first."""
     ranked = sorted(chances.items(), key=lambda item: (-round(item[1], 12), item[0]))
@@ -127,16 +133,11 @@ def _results(ranking: Ranking, entry: Mapping[str, Any], seen: Outlook) -> list[
     """How likely each result is and which cause would lead after it; nothing for a number, whose mean is not known."""
     if entry["type"] == "measurement":
         return []
-    candidates = ranking.model.candidates
     return [
         {
             "id": result.id,
             "chance": result.chance,
-            "leads": {
-                "id": candidates[result.leader].id,
-                "title": candidates[result.leader].entry["title"],
-                "probability": result.leads,
-            },
+            "leads": {**named(ranking, result.leader), "probability": result.leads},
         }
         for result in seen.results
     ]

@@ -11,6 +11,7 @@ from copy import copy
 from typing import Any
 
 import numpy as np
+from arclore.engine.diagnosis.advice import advice, drills_of, first_of
 from arclore.engine.diagnosis.case import CLUB_FAMILIES, Case, CaseError, ClubUsed, case_of, club_used
 from arclore.engine.diagnosis.condition import Condition
 from arclore.engine.diagnosis.delivery import Delivery
@@ -22,13 +23,12 @@ from arclore.engine.diagnosis.posterior import marginals
 from arclore.engine.diagnosis.putt_condition import PuttCondition
 from arclore.engine.diagnosis.ranking import Ranking, changed_name
 from arclore.engine.diagnosis.reasons import log2_odds, shapley
-from arclore.engine.diagnosis.remedy import chosen_first, offers, priority
+from arclore.engine.diagnosis.remedy import chosen_first
 from arclore.engine.diagnosis.sand_condition import SandCondition
 from arclore.engine.diagnosis.shown import shown_order
 from arclore.engine.diagnosis.threes import Threes
 from arclore.engine.diagnosis.told import (
     SHOWN_CHECKS,
-    SIDED,
     geometry_of,
     groups_of,
     intervals_of,
@@ -254,7 +254,7 @@ def advised(given: Mapping[str, Any], bench: Bench) -> dict[str, Any]:
         "leading": ranking.model.ids[order[0]],
         "chances": dict(zip(ranking.model.ids, plain(ranking.marginal[:-1].tolist(), 6), strict=True)),
         "checks": [check.id for check in suggestions(ranking)[:SHOWN_CHECKS]],
-        "drills": [drill["id"] for drill in _drills(ranking, order, bench.library)],
+        "drills": [drill["id"] for drill in drills_of(ranking, order, bench.library)],
     }
 
 
@@ -299,7 +299,7 @@ def _ranked(ranking: Ranking, order: Sequence[int], case: Case) -> dict[str, Any
             "involved": groups_of(ranking, "stage"),
             "leading": ranking.model.candidates[order[0]].entry["stage"] if order else None,
         },
-        "priority": None if first is None else _first(ranking, first),
+        "priority": None if first is None else first_of(ranking, first),
     }
 
 
@@ -311,22 +311,11 @@ def _explained(ranking: Ranking, order: Sequence[int], case: Case, bench: Bench,
     return {
         "causes": [_cause(i, ranking, delivery, because, case) for i in order],
         "delivery_faults": ordered(delivery.faults()),
-        "priority": _priority(ranking, delivery, case),
+        **advice(ranking, delivery, order, case, bench.library),
         **next_step(ranking, bench.library.checks),
-        "drills": _drills(ranking, order, bench.library),
         "delivery": {club.name: intervals_of(delivery, club.name, case) for club in case.clubs if club.name in made},
         **doubts(ranking, order, case),
     }
-
-
-def _drills(ranking: Ranking, order: Sequence[int], library: Library) -> list[dict[str, Any]]:
-    """Drills for what is to be changed first and for the leading causes."""
-    first = chosen_first(ranking)
-    wanted = [ranking.model.ids[i] for i in ([] if first is None else [first]) + list(order)]
-    return [
-        {"id": o.id, "title": library.drills[o.id]["title"], "for": list(o.causes)}
-        for o in offers(ranking, library.drills, list(dict.fromkeys(wanted)))
-    ]
 
 
 def _row(ranking: Ranking, i: int) -> dict[str, Any]:
@@ -351,30 +340,6 @@ def _cause(i: int, ranking: Ranking, delivery: Delivery, because: Array, case: C
         **_row(ranking, i),
         "geometry": geometry_of(verdict, case),
         "because": sorted(bits, key=lambda row: (-abs(row["bits"]), row["finding"])),
-    }
-
-
-def _first(ranking: Ranking, i: int) -> dict[str, Any]:
-    """What is to be changed first, its effect not worked out."""
-    candidate = ranking.model.candidates[i]
-    told = {name: candidate.entry[name] for name in ("title", "stage", "tell_student")}
-    return {"id": candidate.id, **told, "undone": {}}
-
-
-def _priority(ranking: Ranking, delivery: Delivery, case: Case) -> dict[str, Any] | None:
-    chosen = priority(ranking, delivery)
-    if chosen is None:
-        return None
-    sign = -1.0 if case.handed == "left" else 1.0
-    return {
-        **_first(ranking, chosen.member),
-        "undone": {
-            club: {
-                name: {"now": (sign if name in SIDED else 1.0) * now, "then": (sign if name in SIDED else 1.0) * then}
-                for name, (now, then) in rows.items()
-            }
-            for club, rows in chosen.undone.items()
-        },
     }
 
 

@@ -29,6 +29,8 @@ def empty(case: Case) -> dict[str, Any]:
         "next_checks": [],
         "act_now": False,
         "drills": [],
+        "plan": None,
+        "practice": None,
         "delivery": {},
         "theories": list(case.theories) + [p["theory"] for p in case.proposed if p["theory"]],
         "proposed": [

@@ -88,6 +88,8 @@ def answer(*causes: dict[str, Any], **changed: Any) -> dict[str, Any]:
         "priority": None,
         "next_checks": [check_row(causes)],
         "act_now": False,
+        "plan": None,
+        "practice": None,
         "drills": [{"id": "step", "title": "the feet step in", "for": [c["id"] for c in causes[:1]]}],
         "delivery": {
             "driver": {

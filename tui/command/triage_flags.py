@@ -75,6 +75,10 @@ def add_flags(parser: argparse.ArgumentParser) -> None:
     told.add_argument("--pain", action=_Pain, nargs=0, help="something hurts: stops the lesson")
     told.add_argument("--no-pain", action=_Pain, nargs=0, help="asked, and nothing hurts")
     told.add_argument("--avoid", action=_Listed, metavar="FLAG", help="what to spare, such as back-history")
+    here = parser.add_argument_group("what can be done here and now")
+    here.add_argument("--minutes", action=_Once, type=finite, metavar="N", help="minutes of practice that are left")
+    here.add_argument("--place", action=_Once, metavar="PLACE", help="indoors, mat, grass, sand, green or course")
+    here.add_argument("--without", action=_Listed, metavar="WORD", help="kit that is not at hand, such as phone")
 
 
 def _run(given: argparse.Namespace) -> int:

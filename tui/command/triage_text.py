@@ -12,6 +12,7 @@ from arclore.tui.doubt_words import doubt_lines
 from arclore.tui.hand import for_hand, side_for_hand
 from arclore.tui.measures import measured, model_limits
 from arclore.tui.outlook_words import ACT_NOW, result_means
+from arclore.tui.plan_words import plan_line, practice_lines, why_line
 from arclore.tui.wording import beyond_the_list, dose_line, kin_mark, left_out, verdict_lines
 
 CHANGES = (
@@ -173,6 +174,9 @@ def _priority(page: Page, answer: dict[str, Any], library: Library) -> None:
         return
     page.heading("Change first")
     page.paragraph(sentence(first["title"]))
+    for line in (why_line(answer), plan_line(answer)):
+        if line:
+            page.paragraph(line)
     for club, rows in first["undone"].items():
         changes = [
             _change(words, rows[name], unit, page.units)
@@ -207,6 +211,8 @@ def _drill(page: Page, answer: dict[str, Any], library: Library) -> None:
         page.paragraph(for_hand(caution, handed), 2, "! ")
     for other in drills[1:3]:
         page.paragraph(f"or: {other['title']}", 2)
+    for line in practice_lines(answer):
+        page.paragraph(line)
 
 
 def _words(page: Page, answer: dict[str, Any], library: Library) -> None:

@@ -8,6 +8,7 @@ from arclore.tui import wording
 from arclore.tui.flow import Flow
 from arclore.tui.hand import for_hand
 from arclore.tui.keys import key_for
+from arclore.tui.plan_words import plan_line, practice_lines
 from arclore.tui.widgets.put import put
 from arclore.tui.widgets.shelf import Shelf
 from arclore.tui.widgets.text import heading, lines, plain, points
@@ -29,12 +30,13 @@ class DrillPane(Vertical):
 
     def show(self, flow: Flow, shelf: Shelf, marked: str, shift: int) -> None:
         """Show a drill for the marked cause, the one that is `shift` further on in the offer."""
+        answer = flow.answer
         drill = offered(flow, shelf, marked, shift)
         avoid = flow.lesson.answers.get("avoid")
         spared = wording.left_out(shelf.drills, marked, avoid if isinstance(avoid, list) else (), flow.lesson.handed)
         body, cautions = self.query_one("#drill", Static), self.query_one("#cautions", Static)
         handed = flow.lesson.handed
-        if drill is None:
+        if drill is None or answer is None:
             none = "No drill is on offer." if spared else "No drill is on offer yet."
             put(body, lines(heading("Drill"), none, *spared))
             put(cautions, Content(""))
@@ -48,6 +50,7 @@ class DrillPane(Vertical):
                 " ",
                 f"{key_for('student', shelf.keys)} shows it to the student in plain words; "
                 f"{key_for('wrap', shelf.keys)} makes the page to take home.",
+                *(plain(line) for line in [plan_line(answer), *practice_lines(answer)]),
                 *spared,
             ),
         )

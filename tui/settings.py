@@ -18,11 +18,12 @@ MOST_BYTES = 100_000
 
 @dataclass(frozen=True)
 class Settings:
-    """``keys``: the id of a deed's binding to the keys that it has instead of its own."""
+    """keys: the id of a deed's binding to the keys that it has instead of its own. learned: confirmed lessons count."""
 
     units: str = "metric"
     theme: str = "sun"
     keys: Mapping[str, str] = field(default_factory=dict)
+    learned: bool = False
 
 
 def settings_path() -> Path:
@@ -47,6 +48,7 @@ def load(path: Path | None = None) -> Settings:
         _one_of(given.get("units"), UNITS),
         _one_of(given.get("theme"), THEMES),
         {name: key for name, key in keys.items() if isinstance(key, str) and key} if isinstance(keys, dict) else {},
+        given.get("learned") is True,
     )
 
 

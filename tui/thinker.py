@@ -79,8 +79,10 @@ class Thinker:
             if self.bench is None:
                 from arclore.engine.diagnosis.triage import Bench
                 from arclore.engine.library.stack import load_library
+                from arclore.tui.confirmed_store import learned
 
-                self.bench = Bench(load_library(*self.laid()))
+                library = load_library(*self.laid())
+                self.bench = Bench(library, learned=learned(library))
                 gc.unfreeze()  # what an earlier library has left
                 gc.freeze()  # thousands of entries that stay: walking them takes longer than a ranking
             return self.bench

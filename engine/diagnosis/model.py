@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 from arclore.engine.diagnosis.blocks import BlockNodes, BlockTable, Ints, block_table
 from arclore.engine.diagnosis.condition import BLOCKS, Condition
+from arclore.engine.diagnosis.confirmed import NOTHING, Learned
 from arclore.engine.diagnosis.kept import Kept
 from arclore.engine.diagnosis.landings import Change
 from arclore.engine.diagnosis.moves import amounts, covers
@@ -92,7 +93,9 @@ class Model:
         conditions: Mapping[str, Condition],
         level: str,
         largest: int = 2,
+        learned: Learned = NOTHING,
     ) -> None:
+        self.learned = learned
         self.settings = settings
         self.conditions = dict(conditions)
         self.level = level

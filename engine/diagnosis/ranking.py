@@ -161,6 +161,9 @@ class Ranking:
             for link in candidate.entry.get("leads_to", ()):
                 if link["symptom"] == symptom:
                     links[i] = compound_to_net(words[link["how_often"]], leak)
+        if told := self.model.learned.symptoms.get(symptom):
+            leak = told.leak
+            links[:-1] = [told.links.get(name, 0.0) for name in self.model.ids]
         links[-1] = links[:-1] @ self.model.weights[:-1] / self.model.weights[:-1].sum()
         return links, leak
 

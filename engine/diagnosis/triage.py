@@ -8,12 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from copy import copy
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 from arclore.engine.diagnosis.advice import advice, drills_of, first_of
 from arclore.engine.diagnosis.case import CLUB_FAMILIES, Case, CaseError, ClubUsed, case_of, club_used
 from arclore.engine.diagnosis.condition import Condition
+from arclore.engine.diagnosis.confirmed import NOTHING, Learned
 from arclore.engine.diagnosis.delivery import Delivery
 from arclore.engine.diagnosis.doubts import doubts
 from arclore.engine.diagnosis.model import Model
@@ -70,18 +72,22 @@ class LibraryError(CaseError):
 class Bench:
     """A library made ready for cases: models are built once for a choice of clubs and level, and kept.
 
-    like: the bench of another library, with which all that is made from equal entries is shared.
+    like: the bench of another library, with which all that is made from equal entries is shared. learned: figures that
+    count in place of the stated ones.
     """
 
-    def __init__(self, library: Library, largest: int = 2, like: Bench | None = None) -> None:
+    def __init__(
+        self, library: Library, largest: int = 2, like: Bench | None = None, learned: Learned = NOTHING
+    ) -> None:
         self.library = library
+        self.learned = learned
         self.largest = largest
         self.expressions = Expressions(library.words)
         self._plain: dict[tuple[str, str], Condition] = {}
         self._models: dict[tuple[tuple[str, ...], str, tuple[str, ...]], Model] = {}
         if like is not None and _equal(library, like.library, "clubs", "settings"):
             self._plain = like._plain
-            if largest == like.largest and _equal(library, like.library, "causes", "checks"):
+            if (largest, learned) == (like.largest, like.learned) and _equal(library, like.library, "causes", "checks"):
                 self._models = like._models
 
     def case(self, given: Mapping[str, Any]) -> Case:
@@ -101,7 +107,8 @@ class Bench:
             shots = [{"club": club} for club in dict.fromkeys(clubs)]
         handed = given.get("handed", "unknown")
         proposals = [_proposed(p, handed, p.certain and p.text in noted) for p in found]
-        return case_of({**given, "pain": pain, "shots": shots}, library, proposals)
+        case = case_of({**given, "pain": pain, "shots": shots}, library, proposals)
+        return replace(case, notes=(*case.notes, *self.learned.notes))
 
     def model(self, case: Case) -> Model:
         """The model for the clubs and level of a case."""
@@ -116,7 +123,8 @@ class Bench:
                     conditions |= self._conditions(club, case.level, changed)
             families = case.families or CLUB_FAMILIES[:7]
             self._models[key] = Model(
-                self.library.causes, self.library.settings, families, conditions, case.level, self.largest
+                *(self.library.causes, self.library.settings, families, conditions, case.level, self.largest),
+                self.learned,
             )
         return self._models[key]
 

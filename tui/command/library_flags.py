@@ -14,7 +14,7 @@ Libraries are folders of entries, laid over the built-in one in order: shared
 ones first, your own last. These actions check them, add and remove shared
 ones, write and review entries, compare two libraries and hand one out."""
 # Each is declared in library_<name>_flags.
-DECLARED_IN = ("check", "cases", "hook", "layer", "show", "entry", "review", "compare", "release", "print")
+DECLARED_IN = ("check", "cases", "learned", "hook", "layer", "show", "entry", "review", "compare", "release", "print")
 
 
 def add_flags(parser: argparse.ArgumentParser) -> None:

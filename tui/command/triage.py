@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 from arclore.engine.diagnosis.triage import Bench, LibraryError, triage
-from arclore.engine.library.problems import Problem
+from arclore.engine.library.problems import Problem, nearest, shortened
 from arclore.engine.library.read import Document
 from arclore.engine.library.schema import check
+from arclore.engine.library.stack import Library
 from arclore.tui.command.case_input import SCHEMA, in_shape, read_case, unknown_names, unread_words
 from arclore.tui.command.exits import Exit, WrongUseError
 from arclore.tui.command.layers import library_of
 from arclore.tui.command.page import print_json, say
 from arclore.tui.command.triage_text import write_answer
+from arclore.tui.confirmed_store import ConfirmedError, add, learned
 from arclore.tui.hand import for_hand
 from arclore.tui.settings import load
 
@@ -37,16 +40,29 @@ def run(given: argparse.Namespace) -> Exit:
         return _refused(problems)
     for name in unread_words(document, library):
         say(f"check {name!r} is a measurement: only a number as its result is used")
+    causes = _to_confirm(given.confirm or (), library)
     try:
-        answer = _in_hand(triage(document.value, Bench(library)))
-    except LibraryError as problem:
+        answer = _in_hand(triage(document.value, Bench(library, learned=learned(library, given.learned))))
+    except (LibraryError, ConfirmedError) as problem:
         say(problem)
         return Exit.PROBLEMS
     if given.json:
         print_json(answer)
     else:
         write_answer(answer, library, document.value.get("avoid", ()), given.units or load().units).show()
+    if causes and not answer["stop"]:
+        say(f"kept for learning in {add(document.value, causes)}; see: arclore library learned")
     return Exit.SAFETY_STOP if answer["stop"] else Exit.DONE
+
+
+def _to_confirm(named: Sequence[str], library: Library) -> list[str]:
+    """The causes that are confirmed. Raises WrongUseError for a name that the library lacks."""
+    for name in named:
+        if name not in library.causes:
+            near = nearest(name, library.causes)
+            hint = f"; nearest: {near}" if near else ""
+            raise WrongUseError(f"arclore triage: --confirm: no cause is called {shortened(name, 60)!r}{hint}")
+    return list(dict.fromkeys(named))
 
 
 def _refused(problems: list[Problem]) -> Exit:

@@ -49,6 +49,17 @@ def add_flags(parser: argparse.ArgumentParser) -> None:
         metavar="FOLDER",
         help="lay this library over the built-in one, in place of your own folder; may be repeated",
     )
+    parser.add_argument(
+        "--learned",
+        action=argparse.BooleanOptionalAction,
+        help="count the confirmed lessons kept here, or not; else as `arclore library learned --count` chose",
+    )
+    parser.add_argument(
+        "--confirm",
+        action="append",
+        metavar="CAUSE",
+        help="this cause proved to be the one: keep what was asked for learning, on this computer, without names",
+    )
     parser.add_argument("--units", choices=("metric", "yards"), help="of lengths on the page; else as at the desk")
     said = parser.add_argument_group("what was seen")
     said.add_argument("--club", action=_Club, metavar="CLUB", help="begin a ball: driver, 7-iron, wedge ...")

@@ -130,9 +130,8 @@ def next_step(ranking: Ranking, checks: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _results(ranking: Ranking, entry: Mapping[str, Any], seen: Outlook) -> list[dict[str, Any]]:
-    """How likely each result is and which cause would lead after it; nothing for a number, whose mean is not known."""
-    if entry["type"] == "measurement":
-        return []
+    """How likely each result is and which cause would lead after it; nothing for a number without ranges."""
+    known = {row["id"] for row in entry["results"]}
     return [
         {
             "id": result.id,
@@ -140,4 +139,5 @@ def _results(ranking: Ranking, entry: Mapping[str, Any], seen: Outlook) -> list[
             "leads": {**named(ranking, result.leader), "probability": result.leads},
         }
         for result in seen.results
+        if result.id in known
     ]

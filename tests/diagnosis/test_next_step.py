@@ -10,9 +10,10 @@ from arclore.engine.diagnosis.decision import outlook
 from arclore.engine.diagnosis.evidence import block_evidence, claimed
 from arclore.engine.diagnosis.moves import amounts
 from arclore.engine.diagnosis.next_check import suggestions
+from arclore.engine.diagnosis.played import Deliveries, nearest
 from arclore.engine.diagnosis.ranking import CHANGED_ERROR, Ranking
 from arclore.engine.diagnosis.remedy import Worths
-from arclore.engine.diagnosis.set_up_check import SetUpChecks, nearest
+from arclore.engine.diagnosis.set_up_check import SetUpChecks
 from arclore.engine.diagnosis.triage import Bench, triage
 from arclore.engine.library.stack import load_library
 
@@ -72,7 +73,7 @@ def test_what_a_changed_set_up_shows_is_what_the_geometry_plays(check: str, caus
     """Against deliveries drawn here and played with and without the set-up cause: within 0.05."""
     ranking = ranked(LEFT_AND_RIGHT)
     entry = BENCH.library.checks[check]
-    gone = SetUpChecks(ranking).gone(entry)
+    gone = SetUpChecks(Deliveries(ranking)).gone(entry)
     assert gone is not None
     wanted = played_again(ranking, [cause], set(entry["changed_set_up"]["puts_right"]))
     assert gone[1 + ranking.model.place[cause]] == pytest.approx(wanted, abs=0.05)
@@ -82,8 +83,8 @@ def test_a_likely_pair_is_played_as_a_pair() -> None:
     """Aim put right, the swing left as it is: within 0.05 of deliveries drawn here with both causes."""
     causes = ["body-aimed-across", "shoulder-and-arms-start-outward"]
     ranking = ranked({**LEFT_AND_RIGHT, "checks": {"chest-faces-the-ball-too-early": "faces-early"}})
-    checks, sets = SetUpChecks(ranking), ranking.model.sets
-    pairs = checks.chosen[sets.sizes[checks.chosen] == 2]
+    deliveries, sets = Deliveries(ranking), ranking.model.sets
+    pairs = deliveries.chosen[sets.sizes[deliveries.chosen] == 2]
     named = [
         [ranking.model.ids[i] for i in sets.members[row]]
         for row in pairs
@@ -92,7 +93,7 @@ def test_a_likely_pair_is_played_as_a_pair() -> None:
     assert causes in named
     row = next(r for r in pairs if list(sets.members[r]) == [ranking.model.place[name] for name in causes])
     entry = BENCH.library.checks["coach-lays-the-aim-rods"]
-    gone = checks.gone(entry)
+    gone = SetUpChecks(deliveries).gone(entry)
     assert gone is not None
     assert gone[row] == pytest.approx(
         played_again(ranking, causes, set(entry["changed_set_up"]["puts_right"])), abs=0.05
@@ -102,7 +103,7 @@ def test_a_likely_pair_is_played_as_a_pair() -> None:
 def test_putting_the_cause_right_takes_the_fault_away_and_another_leaves_it() -> None:
     """Aim rods: the fault goes where aim was the cause, and stays where the swing was."""
     ranking = ranked(LEFT_AND_RIGHT)
-    gone = SetUpChecks(ranking).gone(BENCH.library.checks["coach-lays-the-aim-rods"])
+    gone = SetUpChecks(Deliveries(ranking)).gone(BENCH.library.checks["coach-lays-the-aim-rods"])
     assert gone is not None
     alone = {name: gone[1 + place] for name, place in ranking.model.place.items()}
     assert alone["body-aimed-across"] > alone["shoulder-and-arms-start-outward"] + 0.2
@@ -114,7 +115,7 @@ def test_aim_mends_no_thin_strike_but_the_place_of_the_ball_may(check: str, tell
     thin: dict[str, Any] = {"level": "novice", "shots": [{"club": "driver", "contact": ["thin"]}]}
     before, after = (ranked({**thin, "checks": done}).marginal for done in ({}, {check: "gone"}))
     assert (np.abs(after - before).max() > 1e-3) == tells
-    assert (SetUpChecks(ranked(thin)).gone(BENCH.library.checks[check]) is not None) == tells
+    assert (SetUpChecks(Deliveries(ranked(thin))).gone(BENCH.library.checks[check]) is not None) == tells
 
 
 @pytest.mark.parametrize("case", [LEFT_AND_RIGHT, ONE_SURE])
@@ -131,6 +132,18 @@ def test_a_changed_set_up_is_foretold_as_it_is_then_counted(case: dict[str, Any]
         assert after.marginal[result.leader] == pytest.approx(result.leads, abs=0.06)
 
 
+@pytest.mark.parametrize("check", ["measured-path", "marks-on-the-face", "start-line-against-a-near-mark"])
+def test_a_number_is_foretold_as_it_is_then_counted(check: str) -> None:
+    """Each range's chance within 0.08, and the leader then within 0.05, of the case in which it was read."""
+    ranking = ranked(LEFT_AND_RIGHT)
+    offered = next(s for s in suggestions(ranking) if s.id == check)
+    assert sum(offered.shows.values()) == pytest.approx(np.ones(len(ranking.probability)), abs=1e-9)
+    for result in outlook(ranking, Worths(ranking.model), offered).results:
+        after = ranked({**LEFT_AND_RIGHT, "checks": {check: result.id}})
+        assert evidence(after) / evidence(ranking) == pytest.approx(result.chance, abs=0.08)
+        assert after.marginal[result.leader] == pytest.approx(result.leads, abs=0.05)
+
+
 def evidence(ranking: Ranking) -> float:
     """P(all answers)."""
     answers = frozenset(ranking.answers)
@@ -139,7 +152,7 @@ def evidence(ranking: Ranking) -> float:
 
 def test_where_no_fault_was_told_a_changed_set_up_tells_nothing() -> None:
     ranking = ranked({"level": "novice", "shots": [{"club": "driver"}]})
-    assert SetUpChecks(ranking).gone(BENCH.library.checks["ball-position-ladder"]) is None
+    assert SetUpChecks(Deliveries(ranking)).gone(BENCH.library.checks["ball-position-ladder"]) is None
     changing = {name for name, check in BENCH.library.checks.items() if check["type"] == "changed-set-up"}
     assert not changing & {suggestion.id for suggestion in suggestions(ranking)}
 

@@ -154,10 +154,13 @@ def _next_check(page: Page, answer: dict[str, Any], library: Library) -> None:
     for step in entry["how"]:
         page.paragraph(for_hand(step, handed), 2, "- ")
     page.paragraph(for_hand(entry["asks"], handed), 2)
+    meant = {result["id"]: result_means(answer, result) for result in first["results"]}
     if entry["type"] == "measurement":
         page.paragraph(f"then say: --check {first['id']}=NUMBER", 4)
+        for result in entry["results"]:
+            if result["id"] in meant:
+                page.paragraph(for_hand(f"{result['when']}: {meant[result['id']]}", handed), 4)
     else:
-        meant = {result["id"]: result_means(answer, result) for result in first["results"]}
         for result in entry["results"]:
             told = f" ({meant[result['id']]})" if result["id"] in meant else ""
             page.paragraph(for_hand(f"if {result['when']}: --check {first['id']}={result['id']}", handed) + told, 4)

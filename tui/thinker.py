@@ -88,7 +88,7 @@ class Thinker:
             return self.bench
 
     def answers(self, case: Mapping[str, Any], wanted: Callable[[], bool]) -> Iterator[dict[str, Any]]:
-        """The engine's answer to a case, first as the ranking alone, then whole; it ends once it is not wanted."""
+        """The ranking of a case, then explained, then with its doubts; it ends once it is not wanted."""
         from arclore.engine.diagnosis.triage import unfolding
 
         def still() -> None:
@@ -98,7 +98,7 @@ class Thinker:
         bench = self.load()
         with self._first(), suppress(_NotWantedError):
             still()
-            for answer in unfolding(case, bench, live=True, still=still, threes=True):
+            for answer in unfolding(case, bench, live=True, still=still, thorough=True):
                 still()
                 yield answer
 

@@ -215,7 +215,7 @@ def triage(given: Mapping[str, Any], bench: Bench) -> dict[str, Any]:
 
     LibraryError where the library lacks settings of the inference, as an older one may.
     """
-    *_, answer = unfolding(given, bench, threes=True)
+    *_, answer = unfolding(given, bench, thorough=True)
     return answer
 
 
@@ -224,13 +224,14 @@ def unfolding(
     bench: Bench,
     live: bool = False,
     still: Callable[[], None] = lambda: None,
-    threes: bool = False,
+    thorough: bool = False,
 ) -> Iterator[dict[str, Any]]:
-    """The answer to a case, first as the ranking alone, then whole; only once where safety stops it.
+    """The answer to a case, first as the ranking alone, then explained; only once where safety stops it.
 
     Raises what ``triage`` raises. The ranking alone has no reasons, no drills, no next checks and nothing of what the
     club did. live: while a person waits at every answer, reasons fall back to leave-one-out bits sooner. still: called
-    before each long step; what it raises ends the work. threes: the whole answer says what sets of three hold.
+    before each long step; what it raises ends the work. thorough: a third time, with what is doubtful and what sets of
+    three hold.
     """
     case = _case(given, bench)
     if (answer := _unranked(case, bench)) is not None:
@@ -241,9 +242,13 @@ def unfolding(
     ranked = _ranked(ranking, order, case)
     yield plain(ranked, 6)
     whole = {**ranked, **_explained(ranking, order, case, bench, MOST_LIVE_ANSWERS if live else None)}
-    if threes and bench.largest == 2:
-        whole |= _of_threes(ranking, order)
     yield plain(whole, 6)
+    if thorough:
+        still()
+        whole |= doubts(ranking, order, case)
+        if bench.largest == 2:
+            whole |= _of_threes(ranking, order)
+        yield plain(whole, 6)
 
 
 def advised(given: Mapping[str, Any], bench: Bench) -> dict[str, Any]:
@@ -322,7 +327,6 @@ def _explained(ranking: Ranking, order: Sequence[int], case: Case, bench: Bench,
         **advice(ranking, delivery, order, case, bench.library),
         **next_step(ranking, bench.library.checks),
         "delivery": {club.name: intervals_of(delivery, club.name, case) for club in case.clubs if club.name in made},
-        **doubts(ranking, order, case),
     }
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from typing import Any
 
 import pytest
 from arclore.tui.broken import broken
@@ -53,6 +54,30 @@ async def test_hostile_text_is_shown_literally_everywhere(desk: Make, size: tupl
             if "@click" in row:
                 await pilot.click(offset=(row.index("@click"), y))
         assert app.is_running
+
+
+async def test_doubts_come_after_the_explanation_and_leave_what_moved_as_it_was(
+    desk: Make, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    chances = iter((0.3, 0.5))
+    conflict = {"bits": 2.5, "explained_by": None, "ask_again": {"finding": "driver: start left", "bits": 0.1}}
+
+    def answers(self: FakeThinker, case: dict[str, Any], wanted: Callable[[], bool]) -> Iterator[dict[str, Any]]:
+        explained = answer(cause("stance", next(chances)))
+        yield explained
+        yield {**explained, "conflict": conflict}
+
+    monkeypatch.setattr(FakeThinker, "answers", answers)
+    app = desk()
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settled(pilot)
+        await keys(pilot, OPEN + " 1")
+        told = "The answers do not fit together (2.5 bits against): ask again about"
+        assert told in " ".join(column_text(app).split())
+        flow = app.lesson_screen.flow
+        assert flow.before is not None and flow.answer is not None
+        assert [given["causes"][0]["probability"] for given in (flow.before, flow.answer)] == [0.3, 0.5]
+        assert not app.lesson_screen.thinking
 
 
 async def test_hostile_words_of_a_student_are_shown_literally(desk: Make) -> None:

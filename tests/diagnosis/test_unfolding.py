@@ -56,8 +56,11 @@ def test_what_is_kept_from_answer_to_answer_changes_no_answer() -> None:
 
 def test_the_ranking_alone_is_the_ranking_of_the_whole_answer() -> None:
     given = case(LESSON[3])
-    first, whole = unfolding(given, KEPT, threes=True)
+    first, explained, whole = unfolding(given, KEPT, thorough=True)
     assert whole == triage(given, KEPT)
+    later = ("conflict", "explained_away", "firmness", "acting", "mass_left_out", "sets_of_three")
+    assert {**explained, **{name: whole[name] for name in later}} == whole
+    assert explained["acting"] is None and whole["acting"] is not None
     for name in ("families", "stages", "nothing_to_fix", "none_of_these", "need_balls", "notes"):
         assert first[name] == whole[name]
     for row, full in zip(first["causes"], whole["causes"], strict=True):

@@ -206,6 +206,9 @@ class Asking(Openers):
         if event.answer["stop"]:
             self.thinking = False
             self.stop(event.answer["stop"])
+        elif event.whole and not self.thinking:  # explained already: now its doubts are known too
+            self.flow.answer = event.answer
+            self.paint()
         elif event.whole:
             self.thinking, self.told = False, ""
             self.flow.ranked(event.answer)

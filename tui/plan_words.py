@@ -24,6 +24,8 @@ def why_line(answer: Mapping[str, Any]) -> str:
     brings = [
         f"{for_hand(row['title'], answer['handed'])} ({in_hundred(row['probability'])})" for row in first["brings_on"]
     ]
+    if first["why"] == "spared":
+        return "It comes before the likeliest, for which no drill suits what is to be spared today."
     if first["why"] == "quicker":
         stage = STAGE_WORDS.get(first["stage"], first["stage"])
         return f"It is not the likeliest, but nearly so, and it is quicker to change ({stage})."

@@ -45,7 +45,7 @@ def together(ranking: Ranking) -> Together | None:
     if chance < PROBABLE:
         return None
     pair = [int(i) for i in sets.members[best, :2]]
-    worths = Worths(ranking.model)
+    worths = Worths(ranking.model, barred=ranking.barred)
     first = worths.first(ranking.marginal)
     if first not in pair:
         first = max(pair, key=lambda i: worths(ranking.marginal)[i])
@@ -72,13 +72,16 @@ def brought_on(ranking: Ranking, cause: int) -> set[int]:
 def why_first(ranking: Ranking, first: int) -> tuple[str, list[int]]:
     """Why this cause is to be changed first, and the likely causes that it brings on, likeliest first.
 
-    likeliest; brings-on (other likely causes come from it); or quicker (its stage changes sooner than the likeliest's).
+    likeliest; spared (no drill for the likeliest suits this student); brings-on (other likely causes come from it); or
+    quicker (its stage changes sooner than the likeliest's).
     """
     chance = ranking.marginal
     least = LIKELY_BELOW * chance[:-1].max()
     below = [i for i in sorted(brought_on(ranking, first), key=lambda i: -chance[i]) if chance[i] >= least][:MOST_BELOW]
     if first == int(chance[:-1].argmax()):
         return "likeliest", below
+    if int(chance[:-1].argmax()) in ranking.barred:
+        return "spared", below
     alone = Worths(ranking.model, share=0.0).first(chance)
     return ("quicker" if alone == first else "brings-on"), below
 

@@ -49,8 +49,10 @@ class Ranking:
         symptoms: Mapping[str, Any],
         checks: Mapping[str, Any],
         still: Callable[[], None] = lambda: None,
+        barred: frozenset[int] = frozenset(),
     ) -> None:
-        """still: called before each long step; what it raises ends the work."""
+        """still: called before each long step; what it raises ends the work. barred: causes not to be worked on."""
+        self.barred = barred
         self.model = model
         self.case = case
         self.symptoms = symptoms

@@ -59,7 +59,19 @@ def priority(ranking: Ranking, delivery: Delivery) -> Priority | None:
 
 def chosen_first(ranking: Ranking) -> int | None:
     """The cause to change first as things stand; None where no cause is listed."""
-    return Worths(ranking.model).first(ranking.marginal)
+    return Worths(ranking.model, barred=ranking.barred).first(ranking.marginal)
+
+
+def barred(model: Model, drills: Mapping[str, Mapping[str, Any]], avoid: Sequence[str]) -> frozenset[int]:
+    """The causes that have drills, none of which a student who must spare these may do."""
+    if not avoid:
+        return frozenset()
+    may: dict[str, bool] = {}
+    for drill in drills.values():
+        if "retired" not in drill:
+            for cause in drill["for"]["causes"]:
+                may[cause] = may.get(cause, False) or not set(drill["not_for"]) & set(avoid)
+    return frozenset(model.place[cause] for cause, safe in may.items() if not safe and cause in model.place)
 
 
 class Worths:
@@ -68,8 +80,9 @@ class Worths:
     Its own chance and a share of the chances of what it leads to, times how readily its stage changes (settings).
     """
 
-    def __init__(self, model: Model, share: float | None = None) -> None:
-        """share: of the chances of what a cause leads to, in place of the settings' own."""
+    def __init__(self, model: Model, share: float | None = None, barred: frozenset[int] = frozenset()) -> None:
+        """share: of the chances of what a cause leads to, in place of the settings' own. barred: never the first."""
+        self._open = np.array([i not in barred for i in range(len(model.candidates))], dtype=bool)
         rule = model.settings["priority"]
         self._share = rule["upstream_share"] if share is None else share
         self._least = rule["least_share_of_leader"]
@@ -90,10 +103,10 @@ class Worths:
         return result
 
     def first(self, chance: Array) -> int | None:
-        """The cause of most worth, of those not much less likely than the leader; None where there is none."""
-        if not len(self.ready):
+        """The cause of most worth, of those not much less likely than the likeliest; None where there is none."""
+        if not self._open.any():
             return None
-        likely = chance[:-1] >= self._least * chance[:-1].max()
+        likely = self._open & (chance[:-1] >= self._least * chance[:-1][self._open].max())
         return int(np.argmax(np.where(likely, np.round(self(chance), 12), -1.0)))
 
 

@@ -109,7 +109,7 @@ def ordered(chances: Mapping[str, float]) -> list[dict[str, Any]]:
 
 def next_step(ranking: Ranking, checks: Mapping[str, Any]) -> dict[str, Any]:
     """The checks that tell most, what their results would mean, and whether it is time to act instead."""
-    worths = Worths(ranking.model)
+    worths = Worths(ranking.model, barred=ranking.barred)
     overhead = ranking.model.settings["next_check"]["overhead_minutes"]
     found = [(check, outlook(ranking, worths, check)) for check in suggestions(ranking)]
     return {

@@ -25,7 +25,7 @@ from arclore.engine.diagnosis.posterior import marginals
 from arclore.engine.diagnosis.putt_condition import PuttCondition
 from arclore.engine.diagnosis.ranking import Ranking, changed_name
 from arclore.engine.diagnosis.reasons import log2_odds, shapley
-from arclore.engine.diagnosis.remedy import chosen_first
+from arclore.engine.diagnosis.remedy import barred, chosen_first
 from arclore.engine.diagnosis.sand_condition import SandCondition
 from arclore.engine.diagnosis.shown import shown_order
 from arclore.engine.diagnosis.threes import Threes
@@ -152,7 +152,9 @@ class Bench:
 
     def ranking(self, case: Case, still: Callable[[], None] = lambda: None) -> Ranking:
         """The ranking of a case; ``still`` is called before each long step of it, and may raise to end it."""
-        return Ranking(self.model(case), case, self.library.symptoms, self.library.checks, still)
+        model, library = self.model(case), self.library
+        spared = barred(model, library.drills, case.avoid)
+        return Ranking(model, case, library.symptoms, library.checks, still, spared)
 
     def lay_tables(self, club: str, level: str, still: Callable[[], None] = lambda: None) -> None:
         """Play what a club does all over its grids. It may run beside a ranking; still: as in ``ranking``."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import combinations
 from typing import Any
 
@@ -76,6 +77,23 @@ def test_why_the_first_to_change_is_not_the_likeliest() -> None:
     assert first == ranking.model.place[CLOSE]
     assert why_first(ranking, first)[0] == "quicker"
     assert why_first(of({(OUTWARD,): 1.0}), ranking.model.place[OUTWARD])[0] == "likeliest"
+
+
+def test_a_cause_whose_every_drill_is_barred_is_not_changed_first() -> None:
+    """With all drills for the likeliest cause made unfit for a bad back, another comes first, and why is said."""
+    library = BENCH.library
+    unfit = {
+        name: {**drill, "not_for": [*drill["not_for"], "back-history"]}
+        for name, drill in library.drills.items()
+        if OUTWARD in drill["for"]["causes"]
+    }
+    bench = Bench(replace(library, drills={**library.drills, **unfit}))
+    sure = {**CASE, "checks": {"first-move-down-on-film": "outside"}, "present": ["divot-points-toward"]}
+    well, spared = (triage({**sure, **more}, bench) for more in ({}, {"avoid": ["back-history"]}))
+    assert well["causes"][0]["id"] == spared["causes"][0]["id"] == well["priority"]["id"] == OUTWARD
+    assert spared["priority"]["id"] != OUTWARD
+    assert spared["priority"]["why"] == "spared"
+    assert "to be spared" in why_line(spared)
 
 
 def test_drills_within_the_minutes_cover_as_much_as_the_best_choice_of_them_nearly() -> None:

@@ -8,12 +8,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from arclore.engine.diagnosis.confirmed import CAP, STRENGTH, Confirmed, figures, learned_from
+from arclore.engine.diagnosis.confirmed import CAP, NOTHING, STRENGTH, Confirmed, figures, learned_from
 from arclore.engine.diagnosis.triage import Bench
 from arclore.engine.library.schema import validator
 from arclore.engine.library.stack import Library, load_library
 from arclore.tui import settings
-from arclore.tui.confirmed_store import add, confirmed_path
+from arclore.tui.confirmed_store import add, confirmed_path, learned
 
 from tests.command.running import Run
 
@@ -71,8 +71,10 @@ def test_only_what_was_asked_counts_and_names_that_are_gone_are_passed_over(libr
 def test_learned_figures_change_the_ranking_and_nothing_does_where_no_lesson_bears_on_it(library: Library) -> None:
     given = {"level": "novice", "shots": [{"club": "driver", "start": "left"}], "present": [SYMPTOM]}
 
+    plain = Bench(library)
+
     def chance(given_lessons: list[Confirmed]) -> float:
-        bench = Bench(library, learned=learned_from(library, given_lessons))
+        bench = Bench(library, like=plain, learned=learned_from(library, given_lessons))
         ranking = bench.ranking(bench.case(given))
         return float(ranking.marginal[ranking.model.place[CAUSE]])
 
@@ -90,7 +92,7 @@ def test_a_confirmed_lesson_is_kept_without_names_readable_by_one_alone(run: Run
     assert json.loads(line) == {"causes": [CAUSE], "present": [SYMPTOM], "absent": []}
 
 
-def test_nothing_counts_until_it_is_chosen(run: Run) -> None:
+def test_nothing_counts_until_it_is_chosen(run: Run, library: Library) -> None:
     note = "12 confirmed lessons count beside the library's figures"
     for _ in range(12):
         add({"present": [SYMPTOM]}, [CAUSE])
@@ -102,7 +104,8 @@ def test_nothing_counts_until_it_is_chosen(run: Run) -> None:
     counted = json.loads(run("triage", *CASE, "--json").out)
     assert note in counted["notes"]
     assert counted["causes"] != plainly["causes"]
-    assert json.loads(run("triage", *CASE, "--no-learned", "--json").out) == plainly
+    assert learned(library).lessons == 12
+    assert learned(library, wanted=False) == NOTHING
     assert run("library", "learned", "--count", "no").out.endswith("--count yes has them counted\n")
     assert not settings.load().learned
 

@@ -24,6 +24,7 @@ from arclore.engine.quantities import Array
 Ints = npt.NDArray[np.intp]
 BROAD = len(SCATTER_CLASSES)  # the class of a set that holds "something not listed"
 NODES_PER_AXIS = 5
+CLOSE_END, CLOSE_STEP = 2.75, 0.5  # standard deviations
 SAME_PLACE = 1 / 64  # of a step of the grid: pairs of one club that lie nearer count as one
 LEAST_WEIGHT = 1e-3  # of a node: the four corners of a square hold 5 in 10,000 and cost a sixth of the time
 SHARED_AXES = {"direction": 2, "strike": 2, "toe": 1, "pace": 1, "body": 1, "line": 1}  # loft's own stays per club
@@ -37,11 +38,15 @@ class Quadrature:
     weights: Array
 
     @classmethod
-    def of(cls, block: str, clubs: int) -> Quadrature:
+    def of(cls, block: str, clubs: int, close: bool = False) -> Quadrature:
+        """close: for fields that are hardly blurred, evenly spaced nodes instead of the few of Gauss."""
         dimensions = len(GRIDS[block].axes)
         if clubs < 2:
             return cls(np.zeros((1, dimensions)), np.ones(1))
         x, w = np.polynomial.hermite_e.hermegauss(NODES_PER_AXIS)
+        if close:
+            x = np.arange(-CLOSE_END, CLOSE_END + CLOSE_STEP / 2, CLOSE_STEP)
+            w = np.exp(-0.5 * x**2)
         w = w / w.sum()
         shared = SHARED_AXES[block]
         nodes = np.stack([axis.ravel() for axis in np.meshgrid(*[x] * shared, indexing="ij")], axis=1)
@@ -141,11 +146,11 @@ def block_table(nodes: BlockNodes, together: Sequence[Ints]) -> tuple[BlockTable
     together: as many arrays (sums,) of nodes as may act together, node by node.
     """
     block, conditions = nodes.block, nodes.conditions
-    quadrature = Quadrature.of(block, len(conditions))
     points, own, rest, bends = [], [], [], []
     ratio = np.ones(len(together[0]))
     shared = np.arange(len(GRIDS[block].axes)) < SHARED_AXES[block]
     one_club = len({condition.named for condition in conditions}) == 1  # under several set-ups: its own part is shared
+    quadrature = Quadrature.of(block, len(conditions), close=one_club and len(conditions) > 1)
     for condition, shift, variance, bend in zip(
         conditions, nodes.shifts, nodes.variances, nodes.bend_logs, strict=True
     ):
@@ -154,7 +159,7 @@ def block_table(nodes: BlockNodes, together: Sequence[Ints]) -> tuple[BlockTable
         of_club = condition.spread("club")[block]
         left = np.hypot(of_club, condition.blur[block])
         if one_club and len(conditions) > 1:
-            own_sd, left = np.hypot(own_sd, of_club), condition.blur[block]
+            own_sd, left = np.hypot(own_sd, left), np.zeros_like(left)  # one person's words before and after
         if len(conditions) < 2:
             left, own_sd = np.hypot(left, own_sd), np.zeros_like(own_sd)
         else:

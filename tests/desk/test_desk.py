@@ -323,3 +323,16 @@ async def test_ctrl_c_saves_and_quits_from_anywhere(desk: Make, store: Store) ->
         await pilot.press("a", "q", "ctrl+c")
     assert app.return_value == 130
     assert json.loads(store.path.read_text(encoding="utf-8"))["done"] == 5
+
+
+async def test_the_first_screen_says_what_can_be_done_and_offers_no_answer_that_is_refused(desk: Make) -> None:
+    app = desk()
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settled(pilot)
+        text = " ".join(column_text(app).split())
+        assert "L goes on with an earlier lesson." in text
+        assert "Ctrl+N goes on with an entry that you began, or begins one." in text
+        assert "0 not sure" in text
+        await keys(pilot, "1 1 1 1")
+        assert app.lesson_screen.flow.current == "clubs"
+        assert "not sure" not in " ".join(column_text(app).split())

@@ -198,7 +198,7 @@ def _waves(question: Question, picked: Sequence[str]) -> dict[str, Choice]:
     """What can be said instead of an answer, by key."""
     done = question.none if question.none and not picked else "done"
     waves = {"Enter": Choice(CONFIRM, done)} if question.several > 1 else {}
-    if not question.number and not question.none:
+    if not question.number and not question.none and question.id != "clubs":
         waves["0"] = Choice(UNSURE, "not sure")
     if not question.must:
         waves["s"] = Choice(SKIPPED, "skip")

@@ -22,6 +22,15 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
+BEGIN = (
+    "A digit or a click answers; causes are ranked once a club is named, and again at every answer.",
+    "Up and down go to any other question: the order is yours.",
+    "{words} takes the student's own words.",
+    "{lessons} goes on with an earlier lesson.",
+    "{write} goes on with an entry that you began, or begins one.",
+    "{help} explains what has the focus.",
+)
+
 
 class WhyPane(VerticalScroll):
     """The explanation of the marked cause."""
@@ -40,7 +49,7 @@ class WhyPane(VerticalScroll):
         shown = self.query_one("#why", Static)
         title = f"Why, {state}" if state else "Why"
         if answer is None or not answer["causes"]:
-            put(shown, lines(heading(title), "Nothing to explain yet."))
+            put(shown, lines(heading(title), "Nothing to explain yet.", " ", *_begin(shelf)))
             return
         cause = next((c for c in answer["causes"] if c["id"] == marked), answer["causes"][0])
         top = answer["causes"][0]
@@ -62,6 +71,12 @@ class WhyPane(VerticalScroll):
                 *_check(answer, key_for("check", shelf.keys)),
             ),
         )
+
+
+def _begin(shelf: Shelf) -> list[Content]:
+    """What a coach may do before there is anything to explain."""
+    named = {deed: key_for(deed, shelf.keys) for deed in ("words", "lessons", "write", "help")}
+    return points(line.format_map(named) for line in BEGIN)
 
 
 def _delivery(answer: Mapping[str, Any], units: str) -> list[str]:

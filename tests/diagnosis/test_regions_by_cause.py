@@ -12,9 +12,9 @@ KNOWN = {"turf-club-teed-high"}
 
 @pytest.mark.parametrize("family", ["driver", "mid-iron"])
 def test_fields_of_words_agree_with_played_balls(family: str) -> None:
-    """Nine words in ten within 0.03 and the mean within 0.012; the 0.03 asked for all is printed by the script."""
+    """Thirteen words in fourteen within 0.03 and the mean within 0.012; the 0.03 asked for all is printed by the script."""
     found = [miss for miss in misses(family, "intermediate", 6_000) if miss.cause not in KNOWN]
     mean, _, largest = summary(found)
     assert mean < 0.012
     assert largest < 0.13
-    assert sum(miss.size <= 0.03 for miss in found) >= 0.9 * len(found)
+    assert sum(miss.size <= 0.03 for miss in found) >= 0.93 * len(found)

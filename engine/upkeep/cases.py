@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
@@ -18,6 +19,7 @@ from arclore.engine.upkeep.sharing import shared_out
 from arclore.engine.upkeep.weighed import weighed
 
 Entry = Mapping[str, Any]
+LEAST_CHANCE = 1e-9  # so that no case alone makes the log loss infinite
 WITHIN = 3  # how many of the first answers count where a case doesn't say
 
 
@@ -32,12 +34,18 @@ class Miss:
 
 @dataclass(frozen=True)
 class CaseRun:
-    """One case as answered: its id, title, the families that led, and what was missed."""
+    """One case as answered: its id, title, the families that led, what was missed, and how it scores.
+
+    place: where the first cause of an expected family stands among the causes, from 1. chance: what the likeliest
+    expected family was given. Both are None where the case expects no family; place also where none is shown.
+    """
 
     id: str
     title: str
     leading: tuple[str, ...]
     misses: tuple[Miss, ...]
+    place: int | None = None
+    chance: float | None = None
 
 
 def cases_in(library: Library, folder: Path) -> frozenset[str] | None:
@@ -65,7 +73,21 @@ def run_cases(library: Library, only: frozenset[str] | None = None, cache: Cache
             missed = (Miss("case", "a case the library knows", answer["unknown"]),)
             yield CaseRun(name, entry["title"], (), missed)
             continue
-        yield CaseRun(name, entry["title"], _families(answer)[:WITHIN], tuple(misses(entry["expect"], answer)))
+        expect, families = entry["expect"], _families(answer)
+        yield CaseRun(
+            name, entry["title"], families[:WITHIN], tuple(misses(expect, answer)), *_standing(expect, families, answer)
+        )
+
+
+def _standing(
+    expect: Mapping[str, Any], families: tuple[str, ...], answer: Mapping[str, Any]
+) -> tuple[int | None, float | None]:
+    """The place and the chance of what a case expects, as in ``CaseRun``."""
+    wanted = set(expect.get("families", ()))
+    if not wanted or answer["stop"]:
+        return None, None
+    place = next((at for at, family in enumerate(families, start=1) if family in wanted), None)
+    return place, max((row["probability"] for row in answer["families"] if row["id"] in wanted), default=0.0)
 
 
 def _answers(library: Library, chosen: Mapping[str, Entry], cache: Cache) -> dict[str, Any]:
@@ -104,7 +126,7 @@ def _answer(case: Entry, bench: Bench, whole: bool) -> dict[str, Any]:
     causes = [{"family": cause["family"], "probability": cause["probability"]} for cause in answer["causes"]]
     faults = [{"id": fault["id"]} for fault in answer["delivery_faults"]]
     plain = {name: answer[name] for name in ("stop", "need_balls", "nothing_to_fix")}
-    return {**plain, "causes": causes, "delivery_faults": faults}
+    return {**plain, "causes": causes, "families": answer["families"], "delivery_faults": faults}
 
 
 def misses(expect: Mapping[str, Any], answer: Mapping[str, Any]) -> Iterator[Miss]:
@@ -139,6 +161,36 @@ def _among(field: str, expect: Mapping[str, Any], came: tuple[str, ...]) -> Iter
     wanted = expect.get(field, ())
     if wanted and not set(wanted) & set(came):
         yield Miss(field, " or ".join(wanted), ", ".join(came) or "nothing")
+
+
+@dataclass(frozen=True)
+class Scores:
+    """How the cases that expect a family come out: they test that a library is consistent, not that it is true.
+
+    first, first_three: share of cases with an expected family there. log_loss: mean of -ln of the chance given to the
+    likeliest expected family, nats. brier: mean of (1 - that chance)^2, 0 to 1. Sources: Good 1952, Brier 1950.
+    """
+
+    scored: int
+    first: float
+    first_three: float
+    log_loss: float
+    brier: float
+
+
+def scores(runs: Sequence[CaseRun]) -> Scores | None:
+    """The scores of all cases that expect a family; None where there are none."""
+    scored = [(run.place, run.chance) for run in runs if run.chance is not None]
+    if not scored:
+        return None
+    count = len(scored)
+    return Scores(
+        count,
+        sum(place == 1 for place, _ in scored) / count,
+        sum(place is not None and place <= WITHIN for place, _ in scored) / count,
+        sum(-math.log(max(chance, LEAST_CHANCE)) for _, chance in scored) / count,
+        sum((1.0 - chance) ** 2 for _, chance in scored) / count,
+    )
 
 
 def _yes(value: bool) -> str:

@@ -162,9 +162,7 @@ def _some(model: Model, count: int, random: np.random.Generator, change: Change)
     return Drawn(members, _with_errors(said, model.settings["statement"]["label_error"], random), true)
 
 
-def _as_played(
-    model: Model, members: Ints, random: np.random.Generator, change: Change
-) -> tuple[Ints, Array]:
+def _as_played(model: Model, members: Ints, random: np.random.Generator, change: Change) -> tuple[Ints, Array]:
     """The causes that are played, (n, 3), and how strongly; something not listed moves as a listed cause, either way.
 
     A size is gamma distributed with mean 1 and the cause's own spread.
@@ -266,6 +264,7 @@ def _with_errors(
         wrong = [random.random(count) < error for _ in range(2)]
         other = random.permutation(count)
         result[club] = {
-            variable: np.where(wrong[variable in OF_DIRECTION], codes[other], codes) for variable, codes in words.items()
+            variable: np.where(wrong[variable in OF_DIRECTION], codes[other], codes)
+            for variable, codes in words.items()
         }
     return result

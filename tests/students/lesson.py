@@ -8,7 +8,7 @@ ranked by the engine.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
@@ -108,6 +108,16 @@ class Desk:
         return np.array([item.rate for item in self.items], dtype=np.float32).T.copy()
 
     @cached_property
+    def akin(self) -> dict[int, list[int]]:
+        """The questions that ask much the same as one, which need not be asked after it."""
+        symptoms = self.bench.library.symptoms
+        mine = [set(symptoms[i.id].get("akin_to", ())) if i.question else set() for i in self.items]
+        return {
+            j: [k for k, other in enumerate(self.items) if other.id in mine[j] or item.id in mine[k]]
+            for j, item in enumerate(self.items)
+        }
+
+    @cached_property
     def doubts(self) -> Singles:
         """Entropy of every item's answer in every set, bits (sets, items)."""
         return np.asarray(binary_entropy(self.rates), dtype=np.float32)
@@ -116,7 +126,9 @@ class Desk:
     def minutes(self) -> Array:
         """Of every item, the measuring checks after them."""
         checks = self.bench.library.checks
-        return np.array([*(i.minutes for i in self.items), *(float(checks[name]["minutes"]) for name in self.measuring)])
+        return np.array(
+            [*(i.minutes for i in self.items), *(float(checks[name]["minutes"]) for name in self.measuring)]
+        )
 
     def ranking(self, given: Mapping[str, Any], readings: Mapping[str, float]) -> Ranking:
         return self.bench.ranking(self.bench.case({**given, "checks": dict(readings)}))
@@ -153,18 +165,13 @@ class Truth:
         return float(self.drawn.true[club][said["quantity"]][k] + said["error_sd"] * random.normal())
 
 
-Rule = Callable[[Array, Array], Array]
-"""(expected bits, minutes) -> how much an item is wanted, the most first; all (students, items)."""
-
-
 @dataclass
 class Played:
     """Posterior marginals (students, members) at each of the STAGES, and what was asked of each student."""
 
     marginals: list[Array]
-    nothing: list[Array]
+    singles: list[Array]  # the same where at most one cause acts: naive Bayes with the same geometry
     tracks: list[Track]
-    singles: list[Array]  # marginals under at most one acting cause
 
 
 def begun(desk: Desk, drawn: Drawn) -> Singles:
@@ -184,24 +191,21 @@ def play(
     lesson = _Lesson(desk, drawn, truth, posterior, random)
     for _ in range(ASKED):
         lesson.step(np.where(lesson.is_question, np.inf, 0.0) * np.ones(len(drawn))[:, None], "bits", free=True)
-    result = Played([], [], lesson.tracks, [])
+    result = Played([], [], lesson.tracks)
     for stage in STAGES:
         while lesson.step(lesson.time_to(stage), rule):
             pass
         result.marginals.append(lesson.marginals())
-        result.nothing.append(lesson.posterior[:, 0].astype(float))
         result.singles.append(lesson.marginals(at_most=1))
     return result
 
 
 class _Lesson:
-    def __init__(
-        self, desk: Desk, drawn: Drawn, truth: Truth, posterior: Singles, random: np.random.Generator
-    ) -> None:
+    def __init__(self, desk: Desk, drawn: Drawn, truth: Truth, posterior: Singles, random: np.random.Generator) -> None:
         self.desk, self.drawn, self.truth, self.posterior, self.random = desk, drawn, truth, posterior, random
         count = len(drawn)
         self.tracks = [Track() for _ in range(count)]
-        self.rankings = [desk.ranking(drawn.case(k, desk.level), {}) for k in range(count)]
+        self.rankings: dict[int, Ranking] = {}
         self.spent = np.zeros(count)
         self.open = np.ones((count, len(desk.minutes)), dtype=bool)
         yes_no = np.array([item.question for item in desk.items])
@@ -240,6 +244,8 @@ class _Lesson:
         return bits / cost
 
     def _measured_bits(self, k: int, name: str) -> float:
+        if k not in self.rankings:
+            self.rankings[k] = self.desk.ranking(self.drawn.case(k, self.desk.level), {})
         ranking = self.rankings[k]
         ranking.__dict__["probability"] = self.posterior[k]
         return measured_bits(ranking, self.desk.bench.library.checks[name])
@@ -253,7 +259,8 @@ class _Lesson:
             yes = self.random.random() < self.truth.chance(self.desk.items[j], k)
             rate = self.desk.rates[:, j]
             self.posterior[k] *= rate if yes else 1.0 - rate
-            self.tracks[k].answers.append((self.spent[k], j, bool(yes)))
+            self.tracks[k].answers.append((float(self.spent[k]), j, bool(yes)))
+            self.open[k, self.desk.akin[j]] = False
         self.posterior[k] /= self.posterior[k].sum()
         if not free:
             self.spent[k] += self.desk.minutes[j]
@@ -264,9 +271,8 @@ class _Lesson:
         given = self.drawn.case(k, desk.level)
         before = {n: v for _, n, v in track.readings}
         track.readings.append((self.spent[k], name, value))
-        old, new = (
-            r.flight(frozenset(r.answers)) for r in (desk.ranking(given, before), desk.ranking(given, before | {name: value}))
-        )
+        rankings = desk.ranking(given, before), desk.ranking(given, before | {name: value})
+        old, new = (ranking.flight(frozenset(ranking.answers)) for ranking in rankings)
         self.posterior[k] *= new / old
 
     def marginals(self, at_most: int = 3) -> Array:

@@ -56,5 +56,7 @@ def by_family(chance: Array, truth: Array, families: Sequence[str], first: int) 
     best = names[np.argsort(-chance, axis=1, kind="stable")[:, :first]]
     students, causes = np.nonzero(truth)
     right = (best[students] == names[causes][:, None]).any(axis=1)
-    rows = [(str(f), int((names[causes] == f).sum()), float(right[names[causes] == f].mean())) for f in set(names[causes])]
+    rows = [
+        (str(f), int((names[causes] == f).sum()), float(right[names[causes] == f].mean())) for f in set(names[causes])
+    ]
     return sorted(rows, key=lambda row: (-row[1], row[0]))

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pytest
 from arclore.engine.library.stack import Library, load_layers
-from arclore.engine.upkeep.cases import misses, problems, run_cases
+from arclore.engine.upkeep.cases import CaseRun, misses, problems, run_cases, scores
 
 from tests.library.conftest import sound_entry
 from tests.upkeep.conftest import Entry, Small
@@ -48,6 +49,22 @@ def test_a_stopped_lesson_meets_a_case_that_wants_it_stopped() -> None:
     stopped = {**ANSWER, "stop": "Stop here.", "causes": [], "delivery_faults": []}
     assert list(misses({"stop": True}, stopped)) == []
     assert [miss.got for miss in misses({"families": ["posture"]}, stopped)] == ["nothing"]
+
+
+def test_scores_count_only_the_cases_that_expect_a_family() -> None:
+    runs = [
+        CaseRun("first", "t", (), (), 1, 0.5),
+        CaseRun("third", "t", (), (), 3, 0.25),
+        CaseRun("fifth", "t", (), (), 5, 0.125),
+        CaseRun("unseen", "t", (), (), None, 0.125),
+        CaseRun("stopped", "t", (), ()),
+    ]
+    found = scores(runs)
+    assert found is not None
+    assert (found.scored, found.first, found.first_three) == (4, 0.25, 0.5)
+    assert found.log_loss == pytest.approx(np.log(2) * (1 + 2 + 3 + 3) / 4)
+    assert found.brier == pytest.approx((0.5**2 + 0.75**2 + 2 * 0.875**2) / 4)
+    assert scores(runs[-1:]) is None
 
 
 GROUNDS = [

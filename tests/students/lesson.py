@@ -15,9 +15,11 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
+from arclore.engine.diagnosis.measuring_check import reading_of
 from arclore.engine.diagnosis.model import Model
 from arclore.engine.diagnosis.moves import covers
-from arclore.engine.diagnosis.next_check import binary_entropy, measured_bits
+from arclore.engine.diagnosis.next_check import binary_entropy
+from arclore.engine.diagnosis.played import Deliveries
 from arclore.engine.diagnosis.posterior import Finding, check_factor, marginals
 from arclore.engine.diagnosis.ranking import Ranking
 from arclore.engine.diagnosis.triage import Bench
@@ -248,7 +250,8 @@ class _Lesson:
             self.rankings[k] = self.desk.ranking(self.drawn.case(k, self.desk.level), {})
         ranking = self.rankings[k]
         ranking.__dict__["probability"] = self.posterior[k]
-        return measured_bits(ranking, self.desk.bench.library.checks[name])
+        read = reading_of(Deliveries(ranking), self.desk.bench.library.checks[name])
+        return 0.0 if read is None else read.bits()
 
     def _do(self, k: int, j: int, free: bool) -> None:
         self.open[k, j] = False

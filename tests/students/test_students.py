@@ -1,0 +1,54 @@
+"""Simulated students: they start from the engine's posterior, and what is not listed rises where checks say no."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from arclore.engine.diagnosis.triage import Bench
+from arclore.engine.library.stack import load_library
+
+from tests.students.drawn import draw
+from tests.students.lesson import ASKED, STAGES, Desk, Truth, begun, play
+from tests.students.report import acts, calibration, hits
+from tests.students.simulate import World, refuted
+
+
+@pytest.fixture(scope="module")
+def desk() -> Desk:
+    return Desk(Bench(load_library()), "intermediate")
+
+
+def test_a_lesson_ends_in_time_and_its_answers_are_the_engines(desk: Desk) -> None:
+    random = np.random.default_rng(5)
+    world = World.of(desk, random)
+    drawn = draw(desk.model, 4, random, world.change)
+    start = begun(desk, drawn)
+    played = play(desk, drawn, Truth(desk, drawn, world.links), "bits", random, start)
+    truth = acts(drawn.members, desk.model.unlisted)
+    for k, track in enumerate(played.tracks):
+        checked = [float(desk.items[j].minutes) for _, j, _ in track.answers if not desk.items[j].question]
+        assert sum(checked) <= STAGES[-1]
+        told = [(desk.items[j].id, yes) for _, j, yes in track.answers[:ASKED]]
+        given = {
+            **drawn.case(k, desk.level),
+            "present": [name for name, yes in told if yes],
+            "absent": [name for name, yes in told if not yes],
+        }
+        assert played.marginals[0][k] == pytest.approx(desk.ranking(given, {}).marginal, abs=2e-3)
+    assert played.marginals[0].shape == (len(drawn), desk.model.unlisted + 1)
+    assert 0.0 <= hits(played.marginals[-1][:, :-1], truth, 3) <= 1.0
+
+
+def test_what_is_not_listed_rises_when_the_leaders_are_ruled_out(desk: Desk) -> None:
+    random = np.random.default_rng(6)
+    before, after = refuted(desk, begun(desk, draw(desk.model, 8, random)))
+    assert (after > before).all()
+
+
+def test_calibration_of_a_perfect_engine_is_chance_alone_and_of_a_bold_one_is_not() -> None:
+    random = np.random.default_rng(7)
+    said = random.random((20_000, 1)) * 0.8 + 0.1
+    truth = random.random((20_000, 1)) < said
+    error, noise = calibration(said, truth, random)
+    assert error < 2.0 * noise < 0.03
+    assert calibration(np.minimum(said + 0.1, 1.0), truth, random)[0] > 0.08

@@ -62,9 +62,18 @@ class TakeHome:
 
 
 def take_home(
-    cause: Mapping[str, Any], drill: Mapping[str, Any], always: Sequence[str], handed: str, retest: date, name: str = ""
+    cause: Mapping[str, Any],
+    drill: Mapping[str, Any],
+    always: Sequence[str],
+    handed: str,
+    retest: date,
+    name: str = "",
+    minded: Sequence[str] = (),
 ) -> TakeHome:
-    """The page of one cause and one drill for it. ``always``: cautions that stand where the drill has none."""
+    """The page of one cause and one drill for it.
+
+    ``always``: cautions that stand where the drill has none. ``minded``: what to mind with this player.
+    """
 
     def own(text: object) -> str:
         return sentence(for_hand(str(text), handed))
@@ -76,7 +85,7 @@ def take_home(
         Part("How", tuple(own(step) for step in drill["steps"]), "steps"),
         Part("How much", (sentence(dose_line(drill["dose"])),)),
         Part("When it is good enough", (own(mark_line(drill["pass_mark"])),)),
-        Part("Take care", (*map(sentence, caution_lines(drill, always, handed)), PAIN), "points"),
+        Part("Take care", (*minded, *map(sentence, caution_lines(drill, always, handed)), PAIN), "points"),
         Part("Test it again", (f"On {retest.day} {retest:%B %Y}: {for_hand(str(drill['retest']), handed)}.",)),
     )
     return TakeHome(parts, name)

@@ -241,7 +241,7 @@ def unfolding(
         return
     ranking = bench.ranking(case, still)
     order = _order(ranking)
-    ranked = _ranked(ranking, order, case)
+    ranked = _ranked(ranking, order, case, bench.library)
     yield plain(ranked, 6)
     whole = {**ranked, **_explained(ranking, order, case, bench, MOST_LIVE_ANSWERS if live else None)}
     yield plain(whole, 6)
@@ -301,11 +301,11 @@ def _of_threes(ranking: Ranking, order: Sequence[int]) -> dict[str, Any]:
     return {"mass_left_out": found.mass, "sets_of_three": {"estimated": found.unplayed, "causes": causes}}
 
 
-def _ranked(ranking: Ranking, order: Sequence[int], case: Case) -> dict[str, Any]:
+def _ranked(ranking: Ranking, order: Sequence[int], case: Case, library: Library) -> dict[str, Any]:
     """What the ranking alone says."""
     first = chosen_first(ranking)
     return {
-        **empty(case),
+        **empty(case, library),
         "causes": [_row(ranking, i) for i in order],
         "families": groups_of(ranking, "family"),
         "nothing_to_fix": ranking.nothing_to_fix,

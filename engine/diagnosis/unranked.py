@@ -9,8 +9,9 @@ from arclore.engine.library.stack import Library
 from arclore.engine.quantities import plain
 
 
-def empty(case: Case) -> dict[str, Any]:
-    """Every part of an answer, with nothing in it but what the case itself says."""
+def empty(case: Case, library: Library) -> dict[str, Any]:
+    """Every part of an answer, with nothing in it but what the case itself says, and what is to be minded with it."""
+    minded = library.settings.get("safety", {}).get("by_flag", {})
     return {
         "stop": None,
         "causes": [],
@@ -40,6 +41,7 @@ def empty(case: Case) -> dict[str, Any]:
         "handed": case.handed,
         "level": case.level,
         "notes": list(case.notes),
+        "take_care": [minded[flag] for flag in case.avoid if flag in minded],
     }
 
 
@@ -48,7 +50,7 @@ def stopped(case: Case, library: Library) -> dict[str, Any]:
     refer = [name for name, entry in sorted(library.causes.items()) if entry.get("refer")]
     chance = library.settings["frequency_words"]["always"]
     answer = {
-        **empty(case),
+        **empty(case, library),
         "stop": library.settings["safety"]["stop"],
         "causes": [
             {
@@ -80,6 +82,12 @@ def unlisted(case: Case, library: Library) -> dict[str, Any]:
     note = f"this library lists no cause for these clubs ({clubs}): lay one over it that does, or name another club"
     nothing = float(library.settings["acting_causes"][0])
     result: dict[str, Any] = plain(
-        {**empty(case), "notes": [*case.notes, note], "nothing_to_fix": nothing, "none_of_these": 1.0 - nothing}, 6
+        {
+            **empty(case, library),
+            "notes": [*case.notes, note],
+            "nothing_to_fix": nothing,
+            "none_of_these": 1.0 - nothing,
+        },
+        6,
     )
     return result

@@ -108,6 +108,7 @@ def answer(*causes: dict[str, Any], **changed: Any) -> dict[str, Any]:
         "handed": "right",
         "level": "novice",
         "notes": [],
+        "take_care": [],
     }
     return {**given, **changed}
 

@@ -56,7 +56,7 @@ def write_answer(answer: dict[str, Any], library: Library, avoid: Sequence[str] 
     for write in (_words, _unknown):
         write(page, answer, library)
     page.heading("Take care")
-    for caution in library.settings["safety"]["cautions"]:
+    for caution in (*answer["take_care"], *library.settings["safety"]["cautions"]):
         page.paragraph(caution, 2, "- ")
     return page
 

@@ -107,7 +107,7 @@ class WrapScreen(Sheet):
         name = self.query_one("#name", Input).value.strip()
         handed = str(self.answer["handed"])
         day = self.retest or self.today + UNTIL_RETEST
-        return take_home(cause, drill, self.shelf.cautions, handed, day, name)
+        return take_home(cause, drill, self.shelf.cautions, handed, day, name, self.answer["take_care"])
 
     def show_page(self) -> None:
         rows = as_text(self.page).rstrip("\n").split("\n")

@@ -54,7 +54,7 @@ class DrillPane(Vertical):
                 *spared,
             ),
         )
-        texts = wording.caution_lines(drill, shelf.cautions, handed)
+        texts = [*(flow.answer or {}).get("take_care", ()), *wording.caution_lines(drill, shelf.cautions, handed)]
         put(cautions, lines(heading("Caution"), *points(texts)))
 
 

@@ -179,13 +179,13 @@ def _problems(document: Document, error: Any) -> Iterator[Problem]:
         yield from _unknown_fields(document, path, error)
     elif keyword == "required":  # an error for each missing name, which only its message tells
         name = next(name for name in error.validator_value if error.message.startswith(repr(name)))
-        where = f" in {_dotted(path)}" if path else ""
+        where = f" in {dotted(path)}" if path else ""
         yield document.problem(path, "missing-field", f"the field {name!r} is missing{where}", "add it")
     elif keyword in ("anyOf", "oneOf") and error.context:
         said = "; or ".join(dict.fromkeys(_said(each) for each in error.context))
-        yield document.problem(path, keyword, f"{_dotted(path)}: {shortened(said, 160)}", _described(error))
+        yield document.problem(path, keyword, f"{dotted(path)}: {shortened(said, 160)}", _described(error))
     else:
-        yield document.problem(path, keyword, f"{_dotted(path)}: {_said(error)}", _hint(error))
+        yield document.problem(path, keyword, f"{dotted(path)}: {_said(error)}", _hint(error))
 
 
 def _unknown_fields(document: Document, path: tuple[str | int, ...], error: Any) -> Iterator[Problem]:
@@ -194,7 +194,7 @@ def _unknown_fields(document: Document, path: tuple[str | int, ...], error: Any)
     for name in names or [name for name in error.instance if repr(name) in error.message]:
         near = nearest(name, known - set(error.instance)) or nearest(name, known)
         hint = f"nearest: {near}" if near else "known: " + ", ".join(sorted(known))
-        message = f"unknown field {shortened(name, 60)!r}" + (f" in {_dotted(path)}" if path else "")
+        message = f"unknown field {shortened(name, 60)!r}" + (f" in {dotted(path)}" if path else "")
         yield document.problem((*path, name), "unknown-field", message, hint)
 
 
@@ -289,7 +289,7 @@ def _described(error: Any) -> str:
     return str(schema.get("description", "")) if isinstance(schema, Mapping) else ""
 
 
-def _dotted(path: Iterable[str | int]) -> str:
+def dotted(path: Iterable[str | int]) -> str:
     """A field as people read it: items of a list count from 1."""
     told = "".join(f" (item {part + 1})" if isinstance(part, int) else f".{part}" for part in path)
     return shortened(told.removeprefix("."), 60) or "the entry"
@@ -332,7 +332,7 @@ def bare_sides(document: Document) -> list[Problem]:
         if found:
             hint = "write lead, trail, toward or away, or the token {left} or {right}"
             rows.append(
-                document.problem(path, "bare-side", f"{_dotted(path)}: the bare word {found[0]!r}", hint)
+                document.problem(path, "bare-side", f"{dotted(path)}: the bare word {found[0]!r}", hint)
             )
     return sorted(rows)
 
@@ -346,7 +346,7 @@ def unseen_text(document: Document) -> list[Problem]:
         text = text.replace("\n", "")
         if not text.isprintable():
             hidden = next(c for c in text if not c.isprintable())
-            message = f"{_dotted(path)}: a hidden character U+{ord(hidden):04X}"
+            message = f"{dotted(path)}: a hidden character U+{ord(hidden):04X}"
             rows.append(document.problem(path, "character", message, "remove it"))
     return sorted(rows)
 

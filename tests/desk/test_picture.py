@@ -116,7 +116,8 @@ async def test_in_a_wide_window_question_ranking_and_picture_stand_together(desk
 
 
 async def test_the_priority_is_marked_and_named_in_the_ranking(desk: Make) -> None:
-    priority = {"id": "grip", "title": "t", "stage": "downswing", "tell_student": "s", "undone": {}}
+    said = {"title": "t", "stage": "downswing", "tell_student": "s", "undone": {}}
+    priority = {"id": "grip", **said, "why": "quicker", "brings_on": []}
     app = desk(lambda case: answer(cause("stance", 0.5), cause("grip", 0.4), priority=priority))
     async with app.run_test(size=(120, 40)) as pilot:
         await settled(pilot)

@@ -11,7 +11,8 @@ from typing import Any
 
 import pytest
 from arclore.engine.library.stack import Library
-from arclore.engine.upkeep import compare
+from arclore.engine.upkeep.cache import Cache
+from arclore.engine.upkeep.effects import effects
 from arclore.tui.command import library_compare
 from arclore.tui.command.exits import Exit
 
@@ -53,16 +54,17 @@ class Person:
         return told.stdout
 
 
-def of_two_cases(a: Library, b: Library) -> Any:
+def of_two_cases(a: Library, b: Library, cache: Cache) -> Any:
     """What a change does to answers, of two cases only, for time's sake."""
     few = (replace(library, cases=dict(list(library.cases.items())[:2])) for library in (a, b))
-    return compare.effects(*few)
+    return effects(*few, cache)
 
 
 def test_the_readme_for_an_academy_word_by_word(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     section = SECTION.search(README.read_text(encoding="utf-8"))
     assert section
-    begin, write, review, hand_out, install = BLOCK.findall(section[1])
+    begin, write, review, hand_out, install, build = BLOCK.findall(section[1])
+    assert "arclore library check --cases ." in build
     monkeypatch.setattr(library_compare, "effects", of_two_cases)
     monkeypatch.setattr("sys.stdin.isatty", lambda: True, raising=False)
     monkeypatch.setattr("builtins.input", lambda _: "yes")

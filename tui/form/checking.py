@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from arclore.engine.library.graph import wrong_names
 from arclore.engine.library.problems import Problem
-from arclore.engine.library.schema import check, text_rows
+from arclore.engine.library.schema import check, dotted, text_rows
 from arclore.engine.library.stack import Library
 from arclore.engine.upkeep.audit import audit_entry
 from arclore.engine.upkeep.duplicates import near_titles
@@ -110,7 +110,8 @@ def _place(row: Problem, fields: Sequence[Field]) -> tuple[Path, Field | None]:
 def _line(row: Problem, at: Field | None) -> str:
     """The problem in one line, with what to do; the field's own name goes: the line stands beside it."""
     text = row.message
-    for head in (row.field, row.field[:59] + "…", "the entry"):
+    path = (int(part) if part.isdecimal() else part for part in row.field.split(".") if part)
+    for head in (dotted(path), "the entry"):
         text = text.removeprefix(f"{head}: ")
     inside = row.field.split(".")[len(at.path) :] if at else []
     if at and at.row and row.code == "missing-field":

@@ -74,9 +74,9 @@ class BlockTable:
     block: str
     conditions: tuple[Condition, ...]
     points: tuple[Array, ...]  # per condition (pairs, dimensions): the typical point without the player's own deviation
-    own: tuple[Array, ...]  # per condition (dimensions,): spread shared by all clubs, used by the quadrature
+    own: tuple[Array, ...]  # per condition (pairs or none, dimensions): shared spread, used by the quadrature
     rest: tuple[Array, ...]  # per condition (dimensions,): spread left to this club
-    broad: tuple[Array, ...]  # per condition (dimensions,): what "something not listed" adds
+    broad: tuple[Array, ...]  # per condition (dimensions,): what "something not listed" adds, where it is not in own
     scatter: Ints  # (pairs,), index into SCATTER_CLASSES or BROAD; pairs of one class lie together
     bends: Ints  # (pairs, conditions): class of bend with each club; pairs of one class lie together
     quadrature: Quadrature
@@ -176,6 +176,8 @@ def block_table(nodes: BlockNodes, together: Sequence[Ints]) -> tuple[BlockTable
     scatter[np.any([node == nodes.unlisted for node in together], axis=0)] = BROAD
     grids = [condition.grids[block] for condition in conditions]
     one = len(conditions) == 1
+    # under several set-ups something not listed is the same thing: what it adds is shared, as the own part is
+    common = [np.where(shared & (one_club and not one), broad, 0.0) for broad in nodes.broad]
     if one:
         step = np.array([axis.step for axis in grids[0].axes]) * SAME_PLACE
         landed_on = [np.rint(points[0] / step).astype(np.intp)]
@@ -184,13 +186,17 @@ def block_table(nodes: BlockNodes, together: Sequence[Ints]) -> tuple[BlockTable
     landed = np.column_stack([scatter, *bends, *landed_on])
     _, kept, place = np.unique(landed, axis=0, return_index=True, return_inverse=True)
     points = [point[kept] for point in points]
+    broadly = scatter[kept, None] == BROAD
+    own = [
+        np.where(broadly, np.hypot(sd, more), sd) if more.any() else sd for sd, more in zip(own, common, strict=True)
+    ]
     shares = None
     if one:
         corners, shares = grids[0].corners(points[0])
         places = [corners.astype(np.int32)]
     else:
         places = [
-            grid.index(point[None, :, :] + quadrature.nodes[:, None, :] * sd).astype(np.int32)
+            grid.index(point + quadrature.nodes[:, None, :] * sd).astype(np.int32)
             for grid, point, sd in zip(grids, points, own, strict=True)
         ]
     table = BlockTable(
@@ -199,7 +205,7 @@ def block_table(nodes: BlockNodes, together: Sequence[Ints]) -> tuple[BlockTable
         tuple(points),
         tuple(own),
         tuple(rest),
-        nodes.broad,
+        tuple(np.where(more > 0.0, 0.0, broad) for more, broad in zip(common, nodes.broad, strict=True)),
         scatter[kept],
         np.stack(bends, axis=1)[kept],
         quadrature,

@@ -92,8 +92,9 @@ class Delivery:
                     fine = self.ranking.fine(block, clubs[d], self.answers, kind.scatter, kind.bends[d])
                     elsewhere *= fine[places[:, where]]
             laid = np.zeros(grid.shape)
+            own = np.broadcast_to(table.own[c], table.points[c].shape)
             for node, share, other in zip(table.quadrature.nodes, table.quadrature.weights, elsewhere, strict=True):
-                laid += grid.scattered(table.points[c][where] + node * table.own[c], weights[where] * share * other)
+                laid += grid.scattered(table.points[c][where] + node * own[where], weights[where] * share * other)
             field = self.ranking.field(block, club, self.answers, kind.scatter, kind.bends[c])
             total += table.smoothed(c, laid, kind.scatter) * field
         result: Array = total / total.sum()

@@ -16,7 +16,7 @@ from arclore.engine.diagnosis.ranking import Ranking
 from arclore.engine.quantities import Array
 
 DRAWS = 192  # typical deliveries played for each set of causes
-SETS = 150  # the likeliest sets, played one by one; the others show what their members show alone
+SETS = 300  # the likeliest sets, played one by one; the others show what their members show alone
 WIDEST = 3  # dimensions of a block
 
 
@@ -76,7 +76,7 @@ class Deliveries:
 
     def __init__(self, ranking: Ranking) -> None:
         self.ranking = ranking
-        self._played: dict[tuple[str, str], Played] = {}
+        self._played: dict[tuple[str, str, bool], Played] = {}
 
     @cached_property
     def chosen(self) -> npt.NDArray[np.intp]:
@@ -102,17 +102,24 @@ class Deliveries:
         result[self.chosen] = values
         return result
 
-    def of(self, club: str, block: str) -> Played:
-        """The deliveries of a club in one block."""
-        key = (club, block)
+    def of(self, club: str, block: str, in_words: bool = False) -> Played:
+        """The deliveries of a club in one block.
+
+        in_words: as one person's words place them, their blur drawn once; words read off them are then sharp, and the
+        same before and after a change.
+        """
+        key = (club, block, in_words)
         if key not in self._played:
-            self._played[key] = self._playing(club, block)
+            self._played[key] = self._playing(*key)
         return self._played[key]
 
-    def _playing(self, club: str, block: str) -> Played:
+    def _playing(self, club: str, block: str, in_words: bool) -> Played:
         ranking, model = self.ranking, self.ranking.model
         condition = model.conditions[club]
         sd = np.hypot(condition.spread("own")[block], condition.spread("club")[block])
+        blur = condition.blur[block]
+        if in_words:
+            sd, blur = np.hypot(sd, blur), np.zeros_like(blur)
         normal, uniform = _evenly()
         members = model.sets.members[self.chosen]
         first = _first_size(model.size_weights)[members]
@@ -122,8 +129,7 @@ class Deliveries:
         unlisted = (members == model.unlisted).any(axis=1)[:, None]
         wide = np.where(unlisted, np.hypot(sd, _broad(model, model.shifts[club][block])), sd)
         points = condition.fault_free_point[block] + moved + normal[:, : len(sd)] * wide[:, None, :]
-        grid, blur = condition.grids[block], condition.blur[block]
-        field = grid.blurred(ranking.field(block, club, frozenset(ranking.answers), 0), blur)
+        field = condition.grids[block].blurred(ranking.field(block, club, frozenset(ranking.answers), 0), blur)
         fit = field[nearest(condition, block, points)]
         return Played(condition, block, shifts, members, nodes, points, fit)
 

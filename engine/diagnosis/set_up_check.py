@@ -61,7 +61,7 @@ class SetUpChecks:
 
     def _stays(self, club: str, block: str, moved_back: Array) -> Array:
         """P(what was told is still so | set), (sets,), for the chosen sets, their members' shifts being other ones."""
-        played = self.deliveries.of(club, block)
+        played = self.deliveries.of(club, block, in_words=True)
         told, still = self._as_it_is(club, block)
         change = moved_back - played.shifts
         affected = np.abs(change).max(axis=(1, 2)) > 1e-9
@@ -77,12 +77,10 @@ class SetUpChecks:
         """The field of what was told of a block, and P(it is so | set) with nothing put right; kept."""
         key = (club, block)
         if key not in self._unchanged:
-            played = self.deliveries.of(club, block)
+            played = self.deliveries.of(club, block, in_words=True)
             lines = [line for line in self.ranking.case.shots if line.club == club]
             seen = block_evidence(lines, block, self.ranking.statement)
             assert seen is not None  # its block is one of those told of
-            told = played.condition.grids[block].blurred(
-                claimed(played.condition, block, seen), played.condition.blur[block]
-            )
+            told = claimed(played.condition, block, seen)
             self._unchanged[key] = told, played.mean(told[played.at(played.points)])
         return self._unchanged[key]

@@ -40,6 +40,7 @@ def played_again(ranking: Ranking, causes: list[str], put_right: set[str], draws
     condition = model.conditions["driver"]
     spread = [BENCH.library.settings["spreads"][kind]["novice"] for kind in ("own", "club")]
     rng = np.random.default_rng(7)
+    blur = rng.normal(size=(draws, 2)) * condition.blur["direction"]  # of one person's words, before and after
     change = {name: rng.normal(size=draws) * np.hypot(*(kind[name] for kind in spread)) for name in spread[0]}
     again = {name: value.copy() for name, value in change.items()}
     for name in causes:
@@ -50,13 +51,12 @@ def played_again(ranking: Ranking, causes: list[str], put_right: set[str], draws
             change[moved] = change.get(moved, 0.0) + amount * size
             if moved not in put_right:
                 again[moved] = again.get(moved, 0.0) + amount * size
-    grid, blur = condition.grids["direction"], condition.blur["direction"]
     seen = block_evidence(ranking.case.shots, "direction", ranking.statement)
     assert seen is not None
-    told = grid.blurred(claimed(condition, "direction", seen), blur)
-    field = grid.blurred(ranking.field("direction", "driver", frozenset(ranking.answers)), blur)
-    fit = field[nearest(condition, "direction", condition.points(change)["direction"])]
-    still = told[nearest(condition, "direction", condition.points(again)["direction"])]
+    told = claimed(condition, "direction", seen)
+    field = ranking.field("direction", "driver", frozenset(ranking.answers))
+    fit = field[nearest(condition, "direction", condition.points(change)["direction"] + blur)]
+    still = told[nearest(condition, "direction", condition.points(again)["direction"] + blur)]
     return float((1.0 - CHANGED_ERROR) * (1.0 - (fit * still).sum() / fit.sum()) + CHANGED_ERROR / 2.0)
 
 

@@ -177,7 +177,7 @@ def block_table(nodes: BlockNodes, together: Sequence[Ints]) -> tuple[BlockTable
     grids = [condition.grids[block] for condition in conditions]
     one = len(conditions) == 1
     # under several set-ups something not listed is the same thing: what it adds is shared, as the own part is
-    common = [np.where(shared & (one_club and not one), broad, 0.0) for broad in nodes.broad]
+    of_all = [np.where(shared & (one_club and not one), broad, 0.0) for broad in nodes.broad]
     if one:
         step = np.array([axis.step for axis in grids[0].axes]) * SAME_PLACE
         landed_on = [np.rint(points[0] / step).astype(np.intp)]
@@ -188,7 +188,7 @@ def block_table(nodes: BlockNodes, together: Sequence[Ints]) -> tuple[BlockTable
     points = [point[kept] for point in points]
     broadly = scatter[kept, None] == BROAD
     own = [
-        np.where(broadly, np.hypot(sd, more), sd) if more.any() else sd for sd, more in zip(own, common, strict=True)
+        np.where(broadly, np.hypot(sd, more), sd) if more.any() else sd for sd, more in zip(own, of_all, strict=True)
     ]
     shares = None
     if one:
@@ -205,7 +205,7 @@ def block_table(nodes: BlockNodes, together: Sequence[Ints]) -> tuple[BlockTable
         tuple(points),
         tuple(own),
         tuple(rest),
-        tuple(np.where(more > 0.0, 0.0, broad) for more, broad in zip(common, nodes.broad, strict=True)),
+        tuple(np.where(more > 0.0, 0.0, broad) for more, broad in zip(of_all, nodes.broad, strict=True)),
         scatter[kept],
         np.stack(bends, axis=1)[kept],
         quadrature,

@@ -181,9 +181,13 @@ class Desk(App[int]):
             yield SystemCommand(deed.name.capitalize(), deed.about, self._calling(screen, deed.action))
 
     def _fatal_error(self) -> None:
-        """Say that the desk broke and where, and nothing of what a student said: no values, no message of the error."""
+        """Say that the desk broke and where, and nothing of what a student said: no values, no message of the error.
+
+        Where the screen is gone (its terminal closed, its server killed) nothing broke, and nobody is there to be told.
+        """
         error = self._exception
-        self._exit_renderables.append(Text(broken(error)))
+        if not isinstance(error, BrokenPipeError):
+            self._exit_renderables.append(Text(broken(error)))
         self._close_messages_no_wait()
 
     def _calling(self, screen: Screen[object], action: str) -> Callable[[], object]:

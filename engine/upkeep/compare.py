@@ -76,7 +76,10 @@ def _contents(library: Library) -> dict[Key, Mapping[str, Any]]:
 
 
 def _changes(was: Any, now: Any, field: str) -> Iterator[dict[str, Any]]:
-    """Each field that differs, mappings entered; a side that lacks the field has no ``was`` or ``is``."""
+    """Each field that differs; a side that lacks the field has no ``was`` or ``is``.
+
+    Mappings are entered, and lists of as many items, whose places count from 1.
+    """
     if isinstance(was, Mapping) and isinstance(now, Mapping):
         for name in dict.fromkeys([*was, *now]):
             inner = f"{field}.{name}" if field else str(name)
@@ -86,6 +89,9 @@ def _changes(was: Any, now: Any, field: str) -> Iterator[dict[str, Any]]:
                 yield {"field": inner, "was": was[name]}
             else:
                 yield from _changes(was[name], now[name], inner)
+    elif isinstance(was, list) and isinstance(now, list) and len(was) == len(now):
+        for place, pair in enumerate(zip(was, now, strict=True), start=1):
+            yield from _changes(*pair, f"{field}.{place}")
     elif was != now:
         yield {"field": field, "was": was, "is": now}
 

@@ -51,6 +51,16 @@ def test_each_difference_is_told_once_and_by_the_field(make: Make) -> None:
     assert changed["library"] == [{"field": "id", "was": "larkmoor", "is": "stonebeck"}]
 
 
+def test_a_list_is_told_by_item_where_none_came_or_went(make: Make) -> None:
+    kept = {**drill("larkmoor-brush"), "steps": ["Brush the mat.", "Brush it again."]}
+    a = make("larkmoor", kept)
+    b = make("stonebeck", {**kept, "steps": ["Brush the mat.", "Brush it twice."]})
+    longer = make("mirebank", {**kept, "steps": [*kept["steps"], "Rest."]})
+    told, other = (differences(load_layers([a]), load_layers([second]))["changed"] for second in (b, longer))
+    assert told[0]["fields"] == [{"field": "steps.2", "was": "Brush it again.", "is": "Brush it twice."}]
+    assert [change["field"] for change in other[0]["fields"]] == ["steps"]
+
+
 def test_the_comment_spells_values_as_an_entry_does(make: Make) -> None:
     was = drill("larkmoor-brush", kit=["chalk", "towel"])
     a, b = make("larkmoor", was), make("stonebeck", {**was, "kit": [], "dose": {**was["dose"], "with_ball": True}})

@@ -9,9 +9,9 @@ from collections.abc import Mapping
 from typing import Any
 
 from arclore.tui.lesson import ASKED, SKIPPED, UNSURE, Lesson, case_input, gate
+from arclore.tui.moved import Said
 from arclore.tui.questions import Question, questions
 from arclore.tui.tally import counted_words
-from arclore.tui.wording import Said
 
 ASIDE = ("said:", "tally:", "before:", "visit")  # what is told beside the questions
 

@@ -27,9 +27,9 @@ from functools import cached_property
 from typing import Any, ClassVar
 
 import numpy as np
-from arclore.engine.diagnosis.grid import Axis, Grid, side_share
+from arclore.engine.diagnosis.grid import Axis, Grid, rising, side_share
 from arclore.engine.diagnosis.landings import Landings
-from arclore.engine.diagnosis.moves import Amounts, moved
+from arclore.engine.diagnosis.moves import Amounts, against_ball_and_ground, moved
 from arclore.engine.diagnosis.sound import FlightWords, reach_m, sound_loft_deg, sound_strike, steepness_log
 from arclore.engine.diagnosis.turned import SPAN_DEG, USUAL_BEND, Ints, Turned, bend_class, log_of_class
 from arclore.engine.geometry.club import Club
@@ -192,7 +192,7 @@ class Condition:
     def _lofted(self) -> tuple[Array, Array]:
         """Loft against the club's own (deg), and the height in the eye it gives, made to rise so as to be undone."""
         loft = self.grids["strike"].axes[2].points
-        return loft, _rising(self._sound(loft_deg=self.swing.loft_deg + loft).height_log)
+        return loft, rising(self._sound(loft_deg=self.swing.loft_deg + loft).height_log)
 
     @cached_property
     def _turned(self) -> Turned:
@@ -382,21 +382,6 @@ class Condition:
         inside = side_share(flight["curve"], border["curve_share"], side)
         strong = side_share(flight["curve"], border["strong_curve_share"], side)
         return {"": inside, "strong": strong, "slight": inside - strong}[bend]
-
-
-def _rising(values: Array) -> Array:
-    """Values made strictly rising, so that they can be looked up backwards."""
-    return np.asarray(np.maximum.accumulate(values) + 1e-9 * np.arange(len(values)))
-
-
-def against_ball_and_ground(lift_mm: Array, lift_against_ball_mm: Array) -> Array:
-    """One height of the arc for both its meetings, where a change of tee parts them: the smaller shift, or none.
-
-    A club that is lifted from the ground but sinks against a ball teed higher is neither thinner nor fatter for it.
-    """
-    apart = np.sign(lift_mm) != np.sign(lift_against_ball_mm)
-    nearer = np.where(np.abs(lift_mm) < np.abs(lift_against_ball_mm), lift_mm, lift_against_ball_mm)
-    return np.where(apart, 0.0, nearer)
 
 
 BLOCK_OF = {

@@ -137,3 +137,8 @@ def side_share(amount: Array, edge: float, value: str) -> Array:
     right = np.clip(0.5 + (amount - edge) / width, 0.0, 1.0)
     left = np.clip(0.5 - (amount + edge) / width, 0.0, 1.0)
     return np.asarray({"left": left, "right": right}.get(value, 1.0 - right - left), dtype=float)
+
+
+def rising(values: Array) -> Array:
+    """Values made strictly rising, so that they can be looked up backwards."""
+    return np.asarray(np.maximum.accumulate(values) + 1e-9 * np.arange(len(values)))

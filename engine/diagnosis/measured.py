@@ -19,6 +19,15 @@ USUAL_ERROR = {
 }
 """One standard deviation where the case gives none: the model's own limits (estimate)."""
 
+MEASURED_IN: dict[str, set[str]] = {
+    "direction": {"path_deg", "face_deg", "face_to_path_deg"},
+    "strike": {"attack_deg", "low_point_cm"},
+    "toe": {"strike_toe_mm"},
+    "pace": set(),
+    "body": {"low_point_body_cm"},
+    "line": {"swing_direction_deg"},
+}
+"""The quantities that tell of each block."""
 
 LEAST = 1e-9  # so that no reading makes a delivery impossible
 

@@ -71,3 +71,13 @@ def moved(swing: Swing, set_up: SetUp, club: Club, change: Amounts) -> tuple[Swi
         elif name == "plane_deg":
             of_swing["plane_deg"] = club.plane_deg + np.asarray(value)
     return replace(swing, **of_swing), replace(set_up, **of_set_up)
+
+
+def against_ball_and_ground(lift_mm: Array, lift_against_ball_mm: Array) -> Array:
+    """One height of the arc for both its meetings, where a change of tee parts them: the smaller shift, or none.
+
+    A club that is lifted from the ground but sinks against a ball teed higher is neither thinner nor fatter for it.
+    """
+    apart = np.sign(lift_mm) != np.sign(lift_against_ball_mm)
+    nearer = np.where(np.abs(lift_mm) < np.abs(lift_against_ball_mm), lift_mm, lift_against_ball_mm)
+    return np.where(apart, 0.0, nearer)

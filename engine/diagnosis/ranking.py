@@ -17,7 +17,7 @@ from arclore.engine.diagnosis.blocks import BROAD, BlockTable, Kind
 from arclore.engine.diagnosis.case import Case
 from arclore.engine.diagnosis.condition import BLOCK_OF, BLOCKS, Condition
 from arclore.engine.diagnosis.evidence import SCATTER_CLASSES, BlockEvidence, block_evidence, claimed, likelihood_field
-from arclore.engine.diagnosis.measured import measured_field
+from arclore.engine.diagnosis.measured import MEASURED_IN, measured_field
 from arclore.engine.diagnosis.model import Model
 from arclore.engine.diagnosis.moves import covers
 from arclore.engine.diagnosis.posterior import Finding, Sets, check_factor, compound_to_net, marginals, normalised
@@ -396,13 +396,3 @@ def changed_name(club: str, check: str) -> str:
 def condition_of(answer: Answer) -> str:
     """The condition whose grid an answer bears on."""
     return answer.variable if answer.kind == "changed" else answer.club
-
-
-MEASURED_IN = {
-    "direction": {"path_deg", "face_deg", "face_to_path_deg"},
-    "strike": {"attack_deg", "low_point_cm"},
-    "toe": {"strike_toe_mm"},
-    "pace": set(),
-    "body": {"low_point_body_cm"},
-    "line": {"swing_direction_deg"},
-}

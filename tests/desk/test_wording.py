@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from arclore.tui import wording
 from arclore.tui.chances import likely, standing
-from arclore.tui.wording import Said
+from arclore.tui.moved import Said, moved_lines, moved_mark
 
 from tests.desk.fakes import answer, cause
 
@@ -102,19 +102,19 @@ def test_the_shares_are_parts_of_a_hundred() -> None:
 def test_what_moved_names_the_answer_the_place_and_the_bits() -> None:
     before = answer(cause("stance", 0.5), cause("grip", 0.2))
     now = answer(cause("grip", 0.5), cause("stance", 0.2))
-    heard, gained, lost = wording.moved_lines(before, now, Said("driver started: left"))
+    heard, gained, lost = moved_lines(before, now, Said("driver started: left"))
     assert heard == "Heard: driver started: left. The lead changed: it came up from place 2."
     assert gained == "Gained most, strongly (2.0 bits): the grip of the test."  # log2 of odds 1 against odds 1/4
     assert lost == "Lost most, strongly (2.0 bits): the stance of the test."
-    assert wording.moved_lines(before, now, Said("x", taken_back=True))[0].startswith("Taken back: x.")
-    assert wording.moved_lines(None, now, Said("x")) == []
+    assert moved_lines(before, now, Said("x", taken_back=True))[0].startswith("Taken back: x.")
+    assert moved_lines(None, now, Said("x")) == []
 
 
 def test_marks_of_movement_are_words() -> None:
     before = {"a": 1, "b": 4}
-    marks = [wording.moved_mark(name, before, 2) for name in ("a", "b", "c")]
+    marks = [moved_mark(name, before, 2) for name in ("a", "b", "c")]
     assert marks == ["down 1", "up 2", "new here"]
-    assert wording.moved_mark("a", before, 1) == wording.moved_mark("a", {}, 2) == ""
+    assert moved_mark("a", before, 1) == moved_mark("a", {}, 2) == ""
 
 
 @pytest.mark.parametrize(

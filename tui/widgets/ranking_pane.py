@@ -9,6 +9,7 @@ from arclore.tui import wording
 from arclore.tui.chances import standing
 from arclore.tui.doubt_words import conflict_line
 from arclore.tui.flow import Flow
+from arclore.tui.moved import moved_lines, moved_mark, places
 from arclore.tui.widgets.put import put, put_options
 from arclore.tui.widgets.text import heading, lines, plain
 from textual.app import ComposeResult
@@ -51,7 +52,7 @@ class RankingPane(Vertical):
             self._list([], {}, marked)
             put(tail, Content(""))
             return
-        moved = wording.moved_lines(before, answer, flow.said)
+        moved = moved_lines(before, answer, flow.said)
         put(
             place,
             lines(
@@ -66,7 +67,7 @@ class RankingPane(Vertical):
             ),
         )
         first = answer["priority"]["id"] if answer["priority"] else ""
-        self._list(answer["causes"], wording.places(before), marked, first)
+        self._list(answer["causes"], places(before), marked, first)
         put(tail, lines(*wording.tail_lines(answer)))
 
     def _list(
@@ -74,7 +75,7 @@ class RankingPane(Vertical):
     ) -> None:
         options = []
         for number, cause in enumerate(causes, start=1):
-            mark = wording.moved_mark(cause["id"], before, number)
+            mark = moved_mark(cause["id"], before, number)
             chance = standing(cause["probability"], causes[0]["probability"], number == 1)
             stage = wording.STAGE_WORDS.get(cause["stage"], cause["stage"])
             kin = wording.kin_mark(causes, number)

@@ -101,6 +101,8 @@ def test_an_installed_release_is_laid_and_shows_the_same_statuses(run: Run, libr
     rows = run("library", "status", folder, "--json").json["entries"]
     assert rows[0]["status"] == "draft"
     again = run("library", "install", released)
+    assert "nothing shows who made it" in again.err
+    assert "nothing shows" not in done.err
     assert (again.code, "not overwritten" in again.err) == (Exit.PROBLEMS, True)
 
 

@@ -279,12 +279,21 @@ def test_the_command_writes_a_review_that_counts_and_refuses_an_author(
 def test_a_question_is_asked_again_until_its_answer_is_one_of_the_three(
     run: Run, library: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    typed = iter(["maybe", "yes", "yes", "y", "not-applicable", "yes", "yes"])
+    typed = iter(["maybe", "yes", "YES", "both", "not", "y", "yes"])
     monkeypatch.setattr("sys.stdin.isatty", lambda: True, raising=False)
     monkeypatch.setattr("builtins.input", lambda _: next(typed))
     done = run("library", "review", "drill", "larkmoor-brush", "--in", library, "--approve", "--as", PIERS, "--json")
     assert list(done.json["checklist"].values()) == ["yes", "yes", "not-applicable", "yes", "yes"]
-    assert [line.split()[0] for line in done.err.splitlines()] == ["maybe", "y"]
+    assert [line.split()[0] for line in done.err.splitlines()] == ["maybe", "both"]
+
+
+def test_an_approval_with_a_no_is_told_what_to_do_instead(run: Run, library: Path) -> None:
+    answers = [item for name in questions() for item in ("--answer", f"{name}={'no' if name == 'safety' else 'yes'}")]
+    done = run("library", "review", "drill", "larkmoor-brush", "--in", library, "--approve", "--as", PIERS, *answers)
+    assert (done.code, len(done.err.splitlines())) == (Exit.WRONG_USE, 1)
+    assert "safety is answered no" in done.err
+    assert "--reject" in done.err
+    assert not (library / "reviews").exists()
 
 
 def test_it_is_said_whom_an_entry_waits_for(run: Run, library: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import shlex
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import asdict
@@ -57,7 +58,8 @@ def run(given: argparse.Namespace) -> Exit:
         codes_told = ", ".join(f"{count} {code}" for code, count in codes.items())
         print(counted(len(problems), "problem") + (f": {codes_told}" if codes_told else ""))
         if hints and not given.hints:
-            print(f"{counted(len(hints), 'hint')}; see: arclore library check --hints")
+            folder = f" {shlex.quote(given.folder)}" if given.folder else ""
+            print(f"{counted(len(hints), 'hint')}; see: arclore library check --hints{folder}")
     return Exit.PROBLEMS if problems else Exit.DONE
 
 

@@ -20,6 +20,11 @@ from arclore.tui.command.library_folder import folder_of
 from arclore.tui.command.library_layer import warn_of_settings
 from arclore.tui.command.page import print_json, say
 
+UNTOLD = (
+    "the file is whole, but nothing shows who made it: ask its makers for their digest in another way than the file"
+    " came, and verify with --digest DIGEST"
+)
+
 
 def run(given: argparse.Namespace) -> Exit:
     """Carry out one of the three; what is wrong with a release is a problem and leaves nothing behind."""
@@ -44,6 +49,8 @@ def run(given: argparse.Namespace) -> Exit:
         print(f"{record['id']} {record['version']} of {record['date']}: {told}")
         print(f"digest {release.digest}")
         print(f"{'laid from' if given.action == 'install' else 'in'} {place}")
+    if given.action != "release" and not given.digest:
+        say(UNTOLD)
     return Exit.DONE
 
 

@@ -26,6 +26,7 @@ from arclore.tui.command.library_folder import folder_of
 from arclore.tui.command.page import print_json
 
 NAME = "arclore library review"
+ANSWERS = ("yes", "no", "not-applicable")
 
 
 def run_status(given: argparse.Namespace) -> Exit:
@@ -172,16 +173,20 @@ def _answers(given: list[str], needed: bool) -> dict[str, str]:
         lacking = ", ".join(f"--answer {name}=yes ({asked[name]})" for name in missing)
         raise WrongUseError(f"{NAME}: an approval answers every question: {lacking}")
     for name in missing:
-        answers[name] = _asked(f"{name}: {asked[name]} (yes, no, not-applicable)? ")
+        answers[name] = _asked(f"{name}: {asked[name]} ({', '.join(ANSWERS)})? ")
+    if needed and (refused := [name for name in asked if answers.get(name) == "no"]):
+        instead = "an approval has no no among its answers; give --reject or --comment, and say why with --note"
+        raise WrongUseError(f"{NAME}: {refused[0]} is answered no ({asked[refused[0]]}): {instead}")
     return {name: answers[name] for name in asked if name in answers}
 
 
 def _asked(question: str) -> str:
-    """The answer typed at a terminal, asked again until it is one of the three; an empty line is a no."""
+    """The answer typed at a terminal, or how it begins, asked again until it is one of the three; empty is a no."""
     while True:
-        typed = input(question).strip() or "no"
-        if typed in ("yes", "no", "not-applicable"):
-            return typed
+        typed = input(question).strip().lower() or "no"
+        meant = [answer for answer in ANSWERS if answer.startswith(typed)]
+        if typed in ANSWERS or len(meant) == 1:
+            return typed if typed in ANSWERS else meant[0]
         print(f"  {printable(typed)} is none of the three", file=sys.stderr)
 
 

@@ -7,10 +7,12 @@ import pytest
 from arclore.engine.diagnosis.triage import Bench
 from arclore.engine.library.stack import load_library
 
+from tests.reference_library import reference_library
 from tests.students.drawn import draw
-from tests.students.lesson import ASKED, STAGES, Desk, Truth, begun, play
+from tests.students.exact import alike, weights
+from tests.students.lesson import ASKED, STAGES, Desk, Track, Truth, begun, play
 from tests.students.report import acts, calibration, hits
-from tests.students.simulate import World, refuted
+from tests.students.simulate import World, refuted, teach
 
 
 @pytest.fixture(scope="module")
@@ -52,3 +54,29 @@ def test_calibration_of_a_perfect_engine_is_chance_alone_and_of_a_bold_one_is_no
     error, noise = calibration(said, truth, random)
     assert error < 2.0 * noise < 0.03
     assert calibration(np.minimum(said + 0.1, 1.0), truth, random)[0] > 0.08
+
+
+def test_chosen_checks_beat_random_ones_and_counting_symptoms() -> None:
+    random = np.random.default_rng(8)
+    reference = Desk(Bench(reference_library()), "intermediate")
+    taught = teach(World.of(reference, random), reference, 150, random, ("bits", "random"))
+    first = {rule: hits(chances[-1], taught.truth, 1) for rule, chances in taught.by_rule.items()}
+    assert first["bits"] > max(first["counting"], first["random"]) + 0.03
+    assert hits(taught.chance("bits", 2), taught.truth, 1) > hits(taught.chance("bits", 0), taught.truth, 1) + 0.1
+
+
+def test_students_who_say_the_same_bear_the_engine_out(desk: Desk) -> None:
+    """The commonest complaint, by playing 150,000 students: what causes they have is the exact posterior."""
+    random = np.random.default_rng(9)
+    many = draw(desk.model, 2000, random)
+    keys, times = np.unique(many.keys(), return_counts=True)
+    common = keys[np.argmax(times)]
+    same = alike(desk, np.array([common]), 150_000, random)
+    assert len(same) > 500
+    k = int(np.flatnonzero(many.keys() == common)[0])
+    said = desk.ranking(many.case(k, desk.level), {}).marginal[: desk.model.unlisted]
+    counted = acts(same.members, desk.model.unlisted).mean(axis=0)
+    noise = np.sqrt(said * (1.0 - said) / len(same))
+    assert np.abs(said - counted).max() < 0.03 + 3.0 * noise.max()
+    assert np.corrcoef(said, counted)[0, 1] > 0.8
+    assert weights(desk, same, Track()) == pytest.approx(np.ones(len(same)))

@@ -254,23 +254,30 @@ def unfolding(
 
 
 def advised(given: Mapping[str, Any], bench: Bench) -> dict[str, Any]:
-    """What two libraries are compared by: an answer without reasons and without what the club did.
+    """What two libraries are compared by: an answer without reasons, next checks and what the club did.
 
-    leading: the cause that ``triage`` names first, or None; chances: of every cause; checks, drills: the ids of those
-    that ``triage`` names, best first. Raises what ``triage`` raises.
+    leading: the cause that ``triage`` names first, or None; chances: of every cause; drills: the ids of those that
+    ``triage`` names, best first. Raises what ``triage`` raises.
     """
     case = _case(given, bench)
     if (answer := _unranked(case, bench)) is not None:
         chances = {cause["id"]: cause["probability"] for cause in answer["causes"]}
-        return {"leading": next(iter(chances), None), "chances": chances, "checks": [], "drills": []}
+        return {"leading": next(iter(chances), None), "chances": chances, "drills": []}
     ranking = bench.ranking(case)
     order = _order(ranking)
     return {
         "leading": ranking.model.ids[order[0]],
         "chances": dict(zip(ranking.model.ids, plain(ranking.marginal[:-1].tolist(), 6), strict=True)),
-        "checks": [check.id for check in suggestions(ranking)[:SHOWN_CHECKS]],
         "drills": [drill["id"] for drill in drills_of(ranking, order, bench.library)],
     }
+
+
+def advised_checks(given: Mapping[str, Any], bench: Bench) -> list[str]:
+    """The ids of the checks that ``triage`` names, best first, which takes longer than the rest of ``advised``."""
+    case = _case(given, bench)
+    if _unranked(case, bench) is not None:
+        return []
+    return [check.id for check in suggestions(bench.ranking(case))[:SHOWN_CHECKS]]
 
 
 def _case(given: Mapping[str, Any], bench: Bench) -> Case:

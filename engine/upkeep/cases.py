@@ -56,7 +56,9 @@ def cases_in(library: Library, folder: Path) -> frozenset[str] | None:
     return frozenset(name for (kind, name), at in library.origin.items() if kind == "case" and at.resolve() == own)
 
 
-def run_cases(library: Library, only: frozenset[str] | None = None, cache: Cache = NO_CACHE) -> Iterator[CaseRun]:
+def run_cases(
+    library: Library, only: frozenset[str] | None = None, cache: Cache = NO_CACHE, processes: int = 1
+) -> Iterator[CaseRun]:
     """Each case in use, in order of id, as the library answers it now. ``only``: those ids, all where None.
 
     Answers are taken from the cache where neither the case nor anything that can weigh in its answer has changed.
@@ -66,7 +68,7 @@ def run_cases(library: Library, only: frozenset[str] | None = None, cache: Cache
         for name, entry in library.cases.items()
         if "retired" not in entry and (only is None or name in only)
     }
-    answers = _answers(replace(weighed(library), drills={}), chosen, cache)  # no case expects a drill
+    answers = _answers(replace(weighed(library), drills={}), chosen, cache, processes)  # no case expects a drill
     for name, entry in chosen.items():
         answer = answers[name]
         if "unknown" in answer:
@@ -90,14 +92,15 @@ def _standing(
     return place, max((row["probability"] for row in answer["families"] if row["id"] in wanted), default=0.0)
 
 
-def _answers(library: Library, chosen: Mapping[str, Entry], cache: Cache) -> dict[str, Any]:
+def _answers(library: Library, chosen: Mapping[str, Entry], cache: Cache, processes: int) -> dict[str, Any]:
     """The answers to the chosen cases by their ids, those that are not kept worked out and kept."""
     reach = Reach(Bench(library))
     reached = {name: (reach.key(entry["case"]), _is_whole(entry)) for name, entry in chosen.items()}
     keys = {name: key for name, key in reached.items() if key[0] is not None}  # what can't be read is not kept
     kept = {name: answer for name, key in keys.items() if (answer := cache.found("cases", key)) is not None}
     missing = {name: entry for name, entry in chosen.items() if name not in kept}
-    made = shared_out({name: entry["case"] for name, entry in missing.items()}, partial(_asked, library, missing))
+    asking = partial(_asked, library, missing)
+    made = shared_out({name: entry["case"] for name, entry in missing.items()}, asking, processes)
     return {
         **kept,
         **{name: cache.keep("cases", keys[name], answer) if name in keys else answer for name, answer in made.items()},

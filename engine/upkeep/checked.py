@@ -40,12 +40,14 @@ class Asked:
 
     ``named``: those among them whose new ids must begin with their namespace. ``today``: the day for waivers, ISO.
     ``cases_of``: the folder whose cases are answered, the built-in one for those of all, none where None.
+    ``processes``: how many answer them (see ``sharing``).
     """
 
     layers: Sequence[Path]
     named: Sequence[Layer]
     today: str
     cases_of: Path | None = None
+    processes: int = 1
 
     def key(self, content: str) -> dict[str, Any]:
         """All that the rows depend on, given the digest of the folders' content."""
@@ -88,7 +90,7 @@ def _worked_out(asked: Asked, cache: Cache) -> Checked:
     audited = audit(library, date.fromisoformat(asked.today))
     reviews = [row for layer in asked.layers for row in read_reviews(layer)[2]]
     of = asked.cases_of
-    runs = [] if of is None else list(run_cases(library, cases_in(library, of), cache))
+    runs = [] if of is None else list(run_cases(library, cases_in(library, of), cache, asked.processes))
     rows = {*library.problems, *build_graph(library)[1], *audited.errors, *reviews, *strangers(asked.named, library)}
     return Checked(
         {kind: len(getattr(library, kind)) for kind in COUNTED},

@@ -34,6 +34,10 @@ class Reach:
             return None
         return _digest([given, self._settings, sorted(self._digests[entry] for entry in entries)])
 
+    def checks(self, given: Mapping[str, Any]) -> frozenset[str]:
+        """The digests of the checks that the answer to a case can hang on. Raises CaseError."""
+        return frozenset(self._digests[entry] for entry in self.entries(given) if entry[0] == "checks")
+
     def entries(self, given: Mapping[str, Any]) -> frozenset[Entry]:
         """All entries that the answer to a case can hang on, beside the settings. Raises CaseError."""
         case = self._bench.case(given)

@@ -22,13 +22,14 @@ ClubAtLevel = tuple[str, str]
 def shared_out(
     cases: Mapping[str, Mapping[str, Any]],
     work: Callable[[Sequence[str]], dict[Key, Result]],
-    processes: int | None = None,
+    processes: int = 1,
 ) -> dict[Key, Result]:
     """What ``work`` makes of the cases, given some of their ids at a time; it must be picklable.
 
-    ``processes``: how many share the work, as many as there are processors where None.
+    ``processes``: how many share the work. With more than one, the main module is imported by each, so it must not do
+    its work unless it is run.
     """
-    wanted = min(_processors() if processes is None else processes, MOST_PROCESSES)
+    wanted = min(processes, MOST_PROCESSES)
     if wanted < 2 or len(cases) <= FEW:
         return work(list(cases))
     with ProcessPoolExecutor(wanted, get_context("spawn"), _quietly_stopped) as pool:
@@ -39,7 +40,8 @@ def shared_out(
             raise
 
 
-def _processors() -> int:
+def processors() -> int:
+    """How many processors this program may use."""
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 

@@ -93,6 +93,22 @@ def test_a_case_that_nothing_which_differs_can_reach_is_not_asked(
     assert {shot["club"] for case in asked for shot in case["shots"]} == {"putt"}
 
 
+def test_checks_are_compared_only_where_causes_move_or_checks_differ(
+    built_in: Library, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[Any] = []
+    monkeypatch.setattr(module, "advised_checks", lambda case, bench: asked.append(case) or [])
+    effects(built_in, with_change(built_in, "drills", FOR_PUTTS, minutes=30))
+    assert not asked
+    effects(built_in, with_change(built_in, "checks", "five-putter-aims-look-away", minutes=30))
+    assert len(asked) == 4
+    asked.clear()
+    rarer = with_change(built_in, "causes", "putter-face-aimed-toward", how_common={"skilled": "rare"})
+    found = effects(built_in, rarer)
+    assert found["changed"]
+    assert len(asked) == 2 * len(found["changed"])
+
+
 REACHING: dict[str, tuple[str, str, dict[str, Any]]] = {
     "a finding": ("symptoms", "grip-looks-weak", {"leak": "often"}),
     "a club": ("clubs", "driver", {"lie_deg": 50.0}),
@@ -146,10 +162,10 @@ def test_two_processes_and_a_cache_give_what_one_gives_without(tmp_path: Path) -
     library = chosen(library, *putts)
     changed = with_change(library, "drills", FOR_PUTTS, minutes=60)
     changed = with_change(changed, "causes", "putter-face-aimed-away", how_common={"skilled": "rare"})
-    alone = effects(library, changed, processes=1)
+    alone = effects(library, changed)
     assert alone["changed"]
     assert effects(library, changed, Cache(tmp_path / "cache"), processes=2) == alone
-    assert effects(library, changed, Cache(tmp_path / "cache"), processes=1) == alone
+    assert effects(library, changed, Cache(tmp_path / "cache")) == alone
 
 
 def _clubs(case: Mapping[str, Any]) -> set[str]:

@@ -9,6 +9,7 @@ from pathlib import Path
 from arclore.engine.library.stack import BUILT_IN, load_layers
 from arclore.engine.upkeep.cache import NO_CACHE, user_cache
 from arclore.engine.upkeep.cases import cases_in, problems, run_cases, scores
+from arclore.engine.upkeep.sharing import processors
 from arclore.tui.command.exits import Exit
 from arclore.tui.command.library_check import layers_to_check
 from arclore.tui.command.page import counted, print_json, say
@@ -21,7 +22,7 @@ def run(given: argparse.Namespace) -> Exit:
     if library.problems:
         say(f"{counted(len(library.problems), 'problem')} in the library; see: arclore library check")
     only = cases_in(library, Path(given.folder) if given.folder else BUILT_IN)
-    runs = list(run_cases(library, only, NO_CACHE if given.no_cache else user_cache()))
+    runs = list(run_cases(library, only, NO_CACHE if given.no_cache else user_cache(), processors()))
     rows = problems(library, runs)
     missed = sum(bool(one.misses) for one in runs)
     if given.json:

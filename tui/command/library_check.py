@@ -19,6 +19,7 @@ from arclore.engine.upkeep.checked import Asked, checked
 from arclore.engine.upkeep.ids import id_rows
 from arclore.engine.upkeep.kept_reviews import kept_reviews, review_rows, spoiled_reviews
 from arclore.engine.upkeep.layers import BUILT_IN_ID, Layer, LayerError, library_id, read_layers
+from arclore.engine.upkeep.sharing import processors
 from arclore.engine.upkeep.signatures import signer_rows
 from arclore.tui.command.exits import Exit, WrongUseError
 from arclore.tui.command.layers import layers_of
@@ -33,7 +34,7 @@ def run(given: argparse.Namespace) -> Exit:
     laid = read_layers()[0]
     named = [*laid, *_own_layer(given.folder, laid)]
     cases_of = (Path(given.folder) if given.folder else BUILT_IN) if given.cases else None
-    asked = Asked(layers, named, date.today().isoformat(), cases_of)
+    asked = Asked(layers, named, date.today().isoformat(), cases_of, processors())
     found = checked(asked, NO_CACHE if given.no_cache else user_cache())
     before, gone = _of_history(given.folder)
     hints, problems = sorted([*found.hints, *gone]), sorted([*found.problems, *before])

@@ -11,6 +11,7 @@ from arclore.engine.upkeep.cache import user_cache
 from arclore.engine.upkeep.compare import GROUPS, differences, markdown, opened
 from arclore.engine.upkeep.effects import effects
 from arclore.engine.upkeep.layers import LayerError
+from arclore.engine.upkeep.sharing import processors
 from arclore.engine.upkeep.told_apart import no_longer_told_apart
 from arclore.tui.command.exits import Exit, WrongUseError
 from arclore.tui.command.library_folder import folder_of
@@ -29,7 +30,7 @@ def run(given: argparse.Namespace) -> Exit:
             differ = any(found[group] for group in GROUPS)  # else every answer is the same, too
             asked = differ and not given.no_cases
             found["no_longer_told_apart"] = [asdict(one) for one in no_longer_told_apart(a, b)] if asked else None
-            found["cases"] = effects(a, b, user_cache()) if asked else None
+            found["cases"] = effects(a, b, user_cache(), processors()) if asked else None
     except LayerError as error:
         raise WrongUseError(f"arclore library compare: {error}") from None
     if given.json:

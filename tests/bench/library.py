@@ -1,4 +1,4 @@
-"""A library of 10,000 entries: the whole check, cold and kept, and search; a general schema checker on the same files."""
+"""A library of 10,000 entries: the whole check, cold and kept, and search; a schema checker on the same files."""
 
 from __future__ import annotations
 

@@ -78,7 +78,7 @@ def test_a_whole_lesson_by_keyboard(tmp_path: Path) -> None:
                 ("5", "Question 11 of"),
                 ("3", "Question 12 of"),
                 ("r", "Nothing to fix"),
-                ("w", "own words"),
+                ("w", "Type what was said"),
                 (WORDS + Keys.ENTER, "Nothing known was found"),
                 (Keys.ESCAPE, "Question 12 of"),
                 ("o", "TO CHANGE"),

@@ -28,8 +28,8 @@ RELATIONS = {
     "means_absent": ("speaks against", "is denied by"),
     "replaced_by": ("is replaced by", "replaces"),
 }
-BOTH_WAYS = ("exclusive_with", "akin_to")
 """How a link reads along its arrow and against it; links from cases are left out."""
+BOTH_WAYS = ("exclusive_with", "akin_to")  # which read alike from either end: each is told once
 
 
 @dataclass(frozen=True)

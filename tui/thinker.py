@@ -16,7 +16,9 @@ from time import sleep
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from arclore.engine.diagnosis.confirmed import Learned
     from arclore.engine.diagnosis.triage import Bench
+    from arclore.engine.library.stack import Library
 
 MAKE_WAY_S = 0.02
 JUDGED = ("outcome", "findings", "theory", "ask")  # what can be accepted or asked; words may also just name a club
@@ -45,6 +47,7 @@ class Thinker:
 
     folders: Sequence[Path] = ()
     bench: Bench | None = None
+    notice: str = ""  # what the library was read without
     _turn: Lock = field(default_factory=Lock)
     _urgent: set[object] = field(default_factory=set)  # cases that wait for their turn
 
@@ -79,13 +82,24 @@ class Thinker:
             if self.bench is None:
                 from arclore.engine.diagnosis.triage import Bench
                 from arclore.engine.library.stack import load_library
-                from arclore.tui.confirmed_store import learned
 
                 library = load_library(*self.laid())
-                self.bench = Bench(library, learned=learned(library))
+                self.bench = Bench(library, learned=self._learned(library))
                 gc.unfreeze()  # what an earlier library has left
                 gc.freeze()  # thousands of entries that stay: walking them takes longer than a ranking
             return self.bench
+
+    def _learned(self, library: Library) -> Learned:
+        """What confirmed lessons teach; where they cannot be read nothing, and ``notice`` says so."""
+        from arclore.engine.diagnosis.confirmed import NOTHING
+        from arclore.tui.confirmed_store import ConfirmedError, learned
+
+        self.notice = ""
+        try:
+            return learned(library)
+        except ConfirmedError as problem:
+            self.notice = f"Confirmed lessons do not count: {problem}"
+            return NOTHING
 
     def answers(self, case: Mapping[str, Any], wanted: Callable[[], bool]) -> Iterator[dict[str, Any]]:
         """The ranking of a case, then explained, then with its doubts; it ends once it is not wanted."""

@@ -14,6 +14,7 @@ from arclore.engine.library.schema import validator
 from arclore.engine.library.stack import Library, load_library
 from arclore.tui import settings
 from arclore.tui.confirmed_store import add, confirmed_path, learned
+from arclore.tui.thinker import Thinker
 
 from tests.command.running import Run
 
@@ -129,6 +130,18 @@ def test_a_line_that_is_no_lesson_is_named_and_nothing_is_lost(run: Run, line: s
         assert (done.code, done.out) == (1, "")
         assert f"{path}:2 is no confirmed lesson: mend or take out the line" in done.err
     assert path.read_text(encoding="utf-8") == kept
+
+
+def test_a_broken_file_stops_neither_the_desk_nor_turning_the_count_off(run: Run) -> None:
+    run("library", "learned", "--count", "yes")
+    add({"present": [SYMPTOM]}, [CAUSE])
+    path = confirmed_path()
+    path.write_text("no json\n", encoding="utf-8")
+    thinker = Thinker()
+    assert thinker.load().learned == NOTHING
+    assert f"{path}:1 is no confirmed lesson" in thinker.notice
+    run("library", "learned", "--count", "no")
+    assert not settings.load().learned
 
 
 def test_a_cause_that_is_not_there_is_wrong_use_and_pain_keeps_nothing(run: Run) -> None:

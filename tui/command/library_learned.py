@@ -18,13 +18,13 @@ SURPRISING = 3.0  # standard deviations from which the entry is worth a look
 
 def run(given: argparse.Namespace) -> Exit:
     """Print a row for each figure, those farthest from what is stated first."""
+    if given.count:  # first, so that a file that cannot be read can be left out
+        save(replace(load(), learned=given.count == "yes"))
     try:
         lessons = read()
     except ConfirmedError as problem:
         say(problem)
         return Exit.PROBLEMS
-    if given.count:
-        save(replace(load(), learned=given.count == "yes"))
     counts = load().learned
     rows = sorted(figures(library_of(given.library), lessons), key=lambda row: -abs(row.surprise)) if lessons else []
     if given.json:

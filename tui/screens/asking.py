@@ -198,6 +198,8 @@ class Asking(Openers):
             self.flow.advance()
         if event.problems:
             self.say(f"{event.problems} problems in the library: run  arclore library check", "warning")
+        if self.thinker.notice:
+            self.say(self.thinker.notice, "warning")
         self.follow()
 
     def on_ranked(self, event: Ranked) -> None:

@@ -209,6 +209,7 @@ def case_of(given: Mapping[str, Any], library: Library, proposals: Iterable[Mapp
             near = nearest(name, library.checks)
             raise CaseError(f"checks: no check is called {name!r}" + (f"; nearest: {near}" if near else ""))
         known_result(name, result, library.checks[name])
+    notes += _needless(given.get("without", ()), library)
     told = list(shots)
     proposed = []
     for proposal in proposals:
@@ -241,6 +242,16 @@ def case_of(given: Mapping[str, Any], library: Library, proposals: Iterable[Mapp
         without=tuple(given.get("without", ())),
         notes=tuple(notes),
     )
+
+
+def _needless(words: Iterable[str], library: Library) -> list[str]:
+    """A line for each word of kit that no check and no drill needs: it may be mistyped."""
+    entries = (*library.checks.values(), *library.drills.values())
+    kit = {item.casefold() for entry in entries for item in entry.get("kit", ())}
+    unknown = [word for word in dict.fromkeys(words) if not any(word.casefold() in item for item in kit)]
+    return [
+        f"no check or drill needs {word!r}, so going without it changes nothing: is it spelt right?" for word in unknown
+    ]
 
 
 def known_result(name: str, result: str | float, check: Mapping[str, Any]) -> None:

@@ -102,7 +102,7 @@ class Practice:
 
 
 def practice(ranking: Ranking, drills: Mapping[str, Mapping[str, Any]], first: int | None) -> Practice:
-    """Drills by coverage of the suspicion a minute, within the minutes; those for the first cause come first."""
+    """Drills by coverage of the suspicion a minute, within the minutes; one for the first cause leads them."""
     case, model = ranking.case, ranking.model
     limit = case.minutes or MINUTES
     chosen = [name for name in sorted(drills) if suits(drills[name], case)]
@@ -111,7 +111,7 @@ def practice(ranking: Ranking, drills: Mapping[str, Mapping[str, Any]], first: i
         row[[model.place[cause] for cause in drills[name]["for"]["causes"] if cause in model.place]] = True
     minutes = np.array([float(drills[name]["minutes"]) for name in chosen])
     chance = ranking.marginal[:-1]
-    plan = greedy_plan(chance, CURES * works, minutes, limit)
+    plan = _filled(chance, works, minutes, limit, first)
     plan = _ordered(plan, chance, works, minutes, first)
     reached = np.asarray(works[plan].any(axis=0))
     left = [int(i) for i in np.argsort(-chance, kind="stable") if not reached[i]]
@@ -122,6 +122,23 @@ def practice(ranking: Ranking, drills: Mapping[str, Mapping[str, Any]], first: i
         float(chance[reached].sum() / chance.sum()),
         tuple((i, bool(works[:, i].any())) for i in left),
     )
+
+
+def _filled(chance: Array, works: Mask, minutes: Array, limit: float, first: int | None) -> list[int]:
+    """Drills that fill the minutes; one for the first cause is kept a place where any of them fits."""
+    cures = np.asarray(CURES * works)
+    plan = greedy_plan(chance, cures, minutes, limit)
+    mine = [] if first is None else [j for j in np.flatnonzero(works[:, first]) if minutes[j] <= limit]
+    if not mine or set(mine) & set(plan):
+        return plan
+    start = int(max(mine, key=lambda j: cures[j] @ chance / minutes[j]))
+    rest = greedy_plan(
+        chance * (1.0 - cures[start]),
+        cures * (np.arange(len(cures)) != start)[:, None],
+        minutes,
+        limit - minutes[start],
+    )
+    return [start, *rest]
 
 
 def _ordered(plan: Sequence[int], chance: Array, works: Mask, minutes: Array, first: int | None) -> list[int]:

@@ -13,6 +13,7 @@ from arclore.tui.hand import for_hand, side_for_hand
 from arclore.tui.measures import measured, model_limits
 from arclore.tui.outlook_words import ACT_NOW, result_means
 from arclore.tui.plan_words import plan_line, practice_lines, why_line
+from arclore.tui.questions import CLUB_WORDS
 from arclore.tui.wording import beyond_the_list, dose_line, kin_mark, left_out, verdict_lines
 
 CHANGES = (
@@ -86,7 +87,7 @@ def _club(page: Page, answer: dict[str, Any], library: Library) -> None:
         told = []
         for club, rows in delivery.items():
             (low, shown), (high, _) = (measured(rows[quantity][end], unit, page.units) for end in ("low", "high"))
-            told.append(f"{between(low, high, minus, plus, shown, zero)} with the {club}")
+            told.append(f"{between(low, high, minus, plus, shown, zero)} with the {CLUB_WORDS.get(club, club)}")
         return listed(told)
 
     path = of_each("path_deg", "to the left", "to the right", "deg", "along the target line")
@@ -187,7 +188,7 @@ def _priority(page: Page, answer: dict[str, Any], library: Library) -> None:
             if abs(rows[name]["now"] - rows[name]["then"]) >= 0.5
         ]
         if changes:
-            page.paragraph(f"Put right, with the {club}: {listed(changes)}.", 2, "- ")
+            page.paragraph(f"Once mended, with the {CLUB_WORDS.get(club, club)}: {listed(changes)}.", 2, "- ")
     page.paragraph(f'Say: "{for_hand(first["tell_student"], answer["handed"])}"', 2, "- ")
 
 

@@ -55,7 +55,7 @@ GRIDS: dict[str, Grid] = {
 }
 NO_HEIGHT_LOG = -4.0  # log of a flight that never rises, against the usual one
 SAYS_NOTHING = 1.0 / 3.0  # of a word that does not bear on a club: as likely as each of its three values
-PACE_STEP = (2.0, -2.0)  # units of an input: wide enough to step over the jumps of a run, one hop more or less
+SPREADS = ("own", "club", "scatter")
 LEAST_REACH_M = 0.01  # so that a ball that goes nowhere has a log
 THREE_POINTS = ((-np.sqrt(3.0), 1 / 6), (0.0, 2 / 3), (np.sqrt(3.0), 1 / 6))
 """Gauss-Hermite points and weights of a standard normal."""
@@ -216,14 +216,14 @@ class Condition:
 
     @cached_property
     def _rates(self) -> dict[str, dict[str, Array]]:
-        return {}
+        """The rates of all inputs that players differ in, played at once; others join them when they are asked for."""
+        stated = (self.settings["spreads"][kind][self.level] for kind in SPREADS)
+        return self.landings.rates(sorted({name for inputs in stated for name in inputs}))
 
     def rate(self, name: str) -> dict[str, Array]:
         """Change of block coordinates for one unit of an input, by central differences: (dimensions,) a block."""
         if name not in self._rates:
-            points = self.points({name: np.array([0.5, -0.5, *PACE_STEP])})
-            self._rates[name] = {block: rows[0] - rows[1] for block, rows in points.items()}
-            self._rates[name]["pace"] = (points["pace"][2] - points["pace"][3]) / (PACE_STEP[0] - PACE_STEP[1])
+            self._rates.update(self.landings.rates([name]))
         return self._rates[name]
 
     def spread(self, kind: str) -> dict[str, Array]:

@@ -8,6 +8,7 @@ import numpy as np
 from arclore.engine.quantities import Array
 
 Change = tuple[tuple[str, float], ...]  # inputs and how much each is changed, in order of name
+PACE_STEP = (2.0, -2.0)  # units of an input: wide enough to step over the jumps of a run, one hop more or less
 UNCHANGED = {"face_deg": 0.0}  # so that there is something to change
 
 
@@ -29,3 +30,14 @@ class Landings:
                 self._kept[change] = {block: rows[place] for block, rows in points.items()}
         found = [self._kept[change] for change in changes]
         return {block: np.stack([rows[block] for rows in found]) for block in found[0]} if found else {}
+
+    def rates(self, names: Sequence[str]) -> dict[str, dict[str, Array]]:
+        """Change for one unit of each input, by central differences: input -> block -> (dimensions,)."""
+        steps = (0.5, -0.5, *PACE_STEP)
+        found: dict[str, dict[str, Array]] = {name: {} for name in names}
+        for block, rows in self.of([((name, step),) for name in names for step in steps]).items():
+            up, down, far_up, far_down = np.moveaxis(rows.reshape(len(names), len(steps), -1), 1, 0)
+            rate = (far_up - far_down) / (PACE_STEP[0] - PACE_STEP[1]) if block == "pace" else up - down
+            for name, one in zip(names, rate, strict=True):
+                found[name][block] = one
+        return found

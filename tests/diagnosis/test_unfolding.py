@@ -121,3 +121,12 @@ def test_where_a_change_lands_does_not_depend_on_what_is_asked_beside_it() -> No
         for block, rows in model.shifts_put_right("mid-iron", wanted).items():
             np.testing.assert_array_equal(rows, points[block] - condition.fault_free_point[block])
     assert model.moved_by_set_up("mid-iron", inputs)
+
+
+def test_rates_played_at_once_are_those_played_one_by_one() -> None:
+    condition = KEPT.model(KEPT.case(case({"shots": [{"club": "mid-iron"}]}))).conditions["mid-iron"]
+    for name in ("face_deg", "low_point_cm", "handle_cm"):
+        ahead, behind = condition.points({name: np.array([0.5, -0.5])})["direction"]
+        np.testing.assert_array_equal(condition.rate(name)["direction"], ahead - behind)
+        far, back = condition.points({name: np.array([2.0, -2.0])})["pace"]
+        np.testing.assert_array_equal(condition.rate(name)["pace"], (far - back) / 4.0)

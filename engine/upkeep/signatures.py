@@ -18,7 +18,9 @@ from pathlib import Path
 from arclore.engine.library.problems import Problem, shortened
 from arclore.engine.library.read import shown
 from arclore.engine.upkeep import git
+from arclore.engine.upkeep.cache import NO_CACHE, Cache, user_cache
 from arclore.engine.upkeep.changes import Change
+from arclore.engine.upkeep.digest import digest_of_bytes
 from arclore.engine.upkeep.history import History
 from arclore.engine.upkeep.people import Person
 from arclore.engine.upkeep.signers import SETTINGS_FILE, Signers, named_list, signers_of
@@ -110,14 +112,43 @@ def signed_by(signature: Signature, who: Person) -> str:
 
 
 def _verified(folder: Path, commits: list[str], listed: bytes) -> dict[str, Signature]:
-    """What git says of each commit's signature by a list of signers. Raises GitError where it can't say."""
+    """Whose signature each commit bears by a list of signers. Raises GitError where git can't say.
+
+    A good one is kept: git takes long over each. A doubtful one is looked at again, for it may be doubted wrongly.
+    """
     if not listed:
         raise git.GitError("the list of signers is not committed")
     if shutil.which("ssh-keygen") is None:
         raise git.GitError("ssh-keygen is not installed")
-    found = re.search(r"(\d+)\.(\d+)", git.text(None, "version"))
+    version = git.text(None, "version")
+    found = re.search(r"(\d+)\.(\d+)", version)
     if not found or (int(found[1]), int(found[2])) < _OLDEST_GIT:
         raise git.GitError("git 2.34 or newer is needed")
+    cache, keys = _cache(folder), _keys(folder, commits, [version, digest_of_bytes(listed)])
+    kept = {name: cache.found("signatures", key) for name, key in keys.items()}
+    good = {name: Signature(signer) for name, signer in kept.items() if signer}
+    asked = _by_ssh(folder, [name for name in commits if name not in good], listed)
+    for name, signature in asked.items():
+        if signature.signer and name in keys:
+            cache.keep("signatures", keys[name], signature.signer)
+    return {**good, **asked}
+
+
+def _cache(folder: Path) -> Cache:
+    """Where good signatures are kept; nowhere where git is told of keys that are no longer to be trusted."""
+    revoked = git.text(folder, "config", "--default", "", "--get", "gpg.ssh.revocationFile").strip()
+    return NO_CACHE if revoked else user_cache()
+
+
+def _keys(folder: Path, commits: list[str], terms: list[str]) -> dict[str, list[str]]:
+    """By what each commit's verdict is kept: by what it says, since what is filed under its name may be anything."""
+    return {name: [*terms, digest_of_bytes(data)] for name, data in git.blobs(folder, commits).items()}
+
+
+def _by_ssh(folder: Path, commits: list[str], listed: bytes) -> dict[str, Signature]:
+    """What git says of each commit's signature."""
+    if not commits:
+        return {}
     with tempfile.TemporaryDirectory(prefix="arclore-") as place:
         allowed = Path(place) / "signers"
         allowed.write_bytes(listed)

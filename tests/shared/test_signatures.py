@@ -93,6 +93,47 @@ def test_what_is_not_signed_by_its_reviewer_does_not_count(library: Path, keys: 
     assert why(library) == "signed by orla@larkmoor.example, not by its reviewer"
 
 
+def test_git_is_asked_once_for_a_good_signature_and_again_for_a_doubtful_one(
+    library: Path, keys: Keys, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    keys.commit(library, PIERS)
+    asked: list[str] = []
+    ask = signed._by_ssh
+    monkeypatch.setattr(signed, "_by_ssh", lambda at, names, by: asked.extend(names) or ask(at, names, by))
+    brought = git(library, "rev-parse", "HEAD").strip()
+    for _ in range(2):
+        assert status_of(library).status == "approved"
+    assert asked == [brought]
+    git(library, "config", "gpg.ssh.revocationFile", str(library.parent / "revoked"))
+    (library.parent / "revoked").write_text(keys.line(PIERS).partition(" ")[2], encoding="utf-8")
+    assert (status_of(library).status, asked) == ("in-review", [brought] * 2)
+    git(library, "config", "--unset", "gpg.ssh.revocationFile")
+    git(library, "reset", "-q", "--soft", "HEAD^")
+    keys.commit(library, PIERS, key_of=NADIA)
+    asked.clear()
+    for _ in range(2):
+        assert why(library).startswith("signed with a key that is not on the list of signers")
+    assert len(asked) == 2
+
+
+def test_a_good_signature_is_kept_for_what_the_commit_says_not_for_its_name(
+    library: Path, keys: Keys, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    keys.commit(library, PIERS)
+    assert status_of(library).status == "approved"
+    asked: list[str] = []
+    read = signed.git.blobs
+    monkeypatch.setattr(signed, "_by_ssh", lambda at, names, by: asked.extend(names) or {})
+    status_of(library)
+    assert not asked
+    name = git(library, "rev-parse", "HEAD").strip()
+    forged = {name: read(library, [name])[name] + b"and more"}
+    monkeypatch.setattr(signed.git, "blobs", lambda at, names: forged if [*names] == [name] else read(at, names))
+    with pytest.raises(KeyError):  # here nobody tells of it
+        status_of(library)
+    assert asked == [name]
+
+
 def test_a_signature_moved_onto_another_commit_does_not_count(library: Path, keys: Keys) -> None:
     keys.commit(library, PIERS)
     text = git(library, "cat-file", "commit", "HEAD")

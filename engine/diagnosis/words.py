@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
 NEGATIONS = {"no", "not", "never", "without", "dont", "doesnt", "isnt", "wasnt", "arent", "didnt", "hardly", "nor"}
 NEGATION_REACH = 3  # words before an expression in which a "not" turns it round
+_WORD = re.compile(r"[^ ]+")
 SIDE = r"(?:left to (?=right)|right to (?=left))?(left|right)\b"  # the first one named; "left to right" ends right
 SIDED = (
     ("start", re.compile(r"\b(?:start|starts|started|starting|begin|begins|launches) (?:\w+ ){0,2}?" + SIDE)),
@@ -62,23 +63,22 @@ class Expressions:
         self._entries = found
 
     @cached_property
-    def _patterns(self) -> list[re.Pattern[str]]:
-        """Built for the first text: with a large library that takes seconds, and many cases hold no text."""
+    def _phrases(self) -> tuple[_Phrases, _Phrases]:
         # names of clubs are looked for apart, so that they take no word away from a longer expression
         clubs = {phrase for phrase, (_, entry) in self._entries.items() if set(entry["means"]) == {"clubs"}}
-        return [_any_of(set(self._entries) - clubs), _any_of(clubs)]
+        return _Phrases(self._entries.keys() - clubs), _Phrases(clubs)
 
     def proposals(self, text: str) -> list[Proposal]:
         """What a text may mean, in order of appearance; an expression that is denied is left out."""
         plain = normalised(text)
         result, seen = [], set()
-        for match in (m for pattern in self._patterns for m in pattern.finditer(plain)):
-            before = plain[: match.start()].split()[-NEGATION_REACH:]
-            name, entry = self._entries[match.group(1)]
+        for phrase, at in (found for phrases in self._phrases for found in phrases.found_in(plain)):
+            before = plain[:at].split()[-NEGATION_REACH:]
+            name, entry = self._entries[phrase]
             if name in seen or NEGATIONS & set(before):
                 continue
             seen.add(name)
-            result.append(Proposal(match.group(1), text, entry["means"], entry["certain"], name, match.start()))
+            result.append(Proposal(phrase, text, entry["means"], entry["certain"], name, at))
         for variable, pattern in SIDED:
             for match in pattern.finditer(plain):
                 before = plain[: match.start()].split()[-NEGATION_REACH:]
@@ -99,10 +99,27 @@ class Expressions:
         return result
 
 
-def _any_of(phrases: set[str]) -> re.Pattern[str]:
-    """A pattern of whole words for any of these phrases, the longest first; for none where there are none."""
-    ordered = sorted(phrases, key=lambda phrase: (-len(phrase), phrase))
-    return re.compile(rf"\b({'|'.join(map(re.escape, ordered))})\b" if ordered else r"(?!)")
+class _Phrases:
+    """Phrases of whole words, looked up by their first word: a pattern of thousands takes seconds to build."""
+
+    def __init__(self, phrases: Iterable[str]) -> None:
+        self._by_first: dict[str, list[str]] = {}
+        for phrase in sorted(phrases, key=lambda phrase: (-len(phrase), phrase)):
+            self._by_first.setdefault(phrase.partition(" ")[0], []).append(phrase)
+
+    def found_in(self, plain: str) -> Iterator[tuple[str, int]]:
+        """Each phrase of a normalised text and where it begins; the longest at a place, and no word in two of them."""
+        taken = 0
+        for word in _WORD.finditer(plain):
+            at = word.start()
+            if at < taken:
+                continue
+            for phrase in self._by_first.get(word[0], ()):
+                end = at + len(phrase)
+                if plain.startswith(phrase, at) and plain[end : end + 1] in ("", " "):
+                    yield phrase, at
+                    taken = end
+                    break
 
 
 def _beside_their_clubs(proposals: list[Proposal]) -> list[Proposal]:

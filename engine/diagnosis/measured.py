@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 import numpy as np
 from arclore.engine.diagnosis.condition import Condition
 from arclore.engine.geometry import arc
@@ -51,3 +54,13 @@ def measured_field(
     from scipy.special import ndtr
 
     return np.asarray(ndtr((high - predicted) / error) - ndtr((low - predicted) / error) + LEAST)
+
+
+def read_range(check: Mapping[str, Any], value: Any) -> tuple[float, float] | None:
+    """What a measuring check read: a number as a range of no width, or the range of the result that was named."""
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        return float(value), float(value)
+    for result in check["results"]:
+        if result["id"] == value and ("from" in result or "to" in result):
+            return float(result.get("from", -np.inf)), float(result.get("to", np.inf))
+    return None

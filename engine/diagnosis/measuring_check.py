@@ -10,10 +10,11 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
+from arclore.engine.diagnosis.beside import BESIDE, nearly_told, regression
 from arclore.engine.diagnosis.condition import Condition
 from arclore.engine.diagnosis.delivery import attack_of
 from arclore.engine.diagnosis.moves import covers
-from arclore.engine.diagnosis.played import Deliveries
+from arclore.engine.diagnosis.played import Deliveries, Played, with_none
 from arclore.engine.quantities import Array
 
 MEASURED_PLACE = {
@@ -38,10 +39,9 @@ class Reading:
         self.check = check
         self.probability = deliveries.ranking.probability
         quantity, error = check["measurement"]["quantity"], check["measurement"]["error_sd"]
-        played = deliveries.of(club, MEASURED_PLACE[quantity][0])
-        values = quantity_at(played.condition, quantity, played.points)
+        played, values, more = _foreseen(deliveries, club, quantity)
         mean = played.mean(values)
-        own = played.mean((values - mean[:, None]) ** 2)
+        own = played.mean((values - mean[:, None]) ** 2) + more
         self.mean = deliveries.added_up(mean)
         self.sd = np.sqrt(np.maximum(deliveries.added_up(own), own.min()) + error**2)
 
@@ -79,6 +79,24 @@ class Reading:
     def _alike(self) -> Array:
         unit = float(self.sd.min()) / ALIKE
         return np.asarray(np.rint(self.mean / unit) * 4096.0 + np.rint(self.sd / unit))
+
+
+def _foreseen(deliveries: Deliveries, club: str, quantity: str) -> tuple[Played, Array, float]:
+    """Deliveries that fit what was told, the quantity in each (sets, draws), and the variance it has besides.
+
+    What the flight has nearly told is foreseen from there, as it is weighed once it is read (``beside``).
+    """
+    ranking, block = deliveries.ranking, MEASURED_PLACE[quantity][0]
+    if not nearly_told(club, quantity, ranking.answers):
+        played = deliveries.of(club, block)
+        return played, quantity_at(played.condition, quantity, played.points), 0.0
+    near = BESIDE[quantity][1]
+    played = deliveries.of(club, near)
+    usual = played.condition.fault_free_point
+    own = played.points[..., 0] - usual[near][0] - played.moved(played.shifts)[..., 0]
+    share, left = regression(played.condition, block, near, 0.0)
+    moved = played.moved(with_none(ranking.model.shifts[club][block]))[..., 0]
+    return played, usual[block][0] + moved + share * own, left
 
 
 def reading_of(deliveries: Deliveries, check: Mapping[str, Any]) -> Reading | None:

@@ -58,6 +58,12 @@ class Played:
         result: Array = (self.fit * values).sum(axis=1) / self.fit.sum(axis=1)
         return result
 
+    def moved(self, shifts: Array) -> Array:
+        """What the drawn sizes of the members move, (sets, draws, dimensions); shifts as above, of any block."""
+        members, nodes = self.members, self.nodes.astype(np.intp)
+        parts = [shifts[members[:, None, k], nodes[:, :, k]] for k in range(members.shape[1])]
+        return np.asarray(sum(parts))
+
     def at(self, points: Array) -> tuple[npt.NDArray[np.intp], ...]:
         """The places on the block's grid nearest to points (..., dimensions)."""
         return nearest(self.condition, self.block, points)

@@ -13,11 +13,12 @@ from typing import Any
 
 import numpy as np
 from arclore.engine.diagnosis.akin import counted_share
+from arclore.engine.diagnosis.beside import reading_factors, told_beside
 from arclore.engine.diagnosis.blocks import BROAD, BlockTable, Kind
 from arclore.engine.diagnosis.case import Case
 from arclore.engine.diagnosis.condition import BLOCK_OF, BLOCKS, Condition
 from arclore.engine.diagnosis.evidence import SCATTER_CLASSES, BlockEvidence, block_evidence, claimed, likelihood_field
-from arclore.engine.diagnosis.measured import MEASURED_IN, measured_field
+from arclore.engine.diagnosis.measured import MEASURED_IN, measured_field, read_range
 from arclore.engine.diagnosis.model import Model
 from arclore.engine.diagnosis.moves import covers
 from arclore.engine.diagnosis.posterior import Finding, Sets, check_factor, compound_to_net, marginals, normalised
@@ -109,7 +110,7 @@ class Ranking:
         result = [{"error_sd": None, **m, "range": (m["value"], m["value"])} for m in self.case.measured]
         for name, value in self.case.checks.items():
             check = self.checks[name]
-            if check["type"] == "measurement" and (read := _read_range(check, value)):
+            if check["type"] == "measurement" and (read := read_range(check, value)):
                 club = next((c.name for c in self.case.clubs if covers(check["clubs"], c.family)), "")
                 result.append({"club": club, "range": read, **check["measurement"]})
         return result
@@ -178,9 +179,14 @@ class Ranking:
             a
             for a in answers
             if (a.kind == "flight" and BLOCK_OF[a.variable] == block)
-            or (a.kind == "measured" and a.variable in MEASURED_IN[block])
+            or (a.kind == "measured" and a.variable in MEASURED_IN[block] and a not in self._beside)
             or (a.kind == "changed" and a.club in told and block in self._put_right(a))
         )
+
+    @cached_property
+    def _beside(self) -> frozenset[Answer]:
+        """The measured numbers that the flight has nearly told."""
+        return frozenset(a for a in self.answers if told_beside(a, self.answers))
 
     def _put_right(self, changed: Answer) -> frozenset[str]:
         """The blocks that a changed set-up can put right: aim, say, never mends a thin strike."""
@@ -310,6 +316,9 @@ class Ranking:
             values = self.block_values(block, answers) if block != leave else None
             if values is not None:
                 result = [r * values[place] for r, place in zip(result, places, strict=True)]
+        for answer in sorted(self._beside & answers, key=lambda a: a.name):
+            factors = reading_factors(self, answer, answers, SIZE_NODES)
+            result = [r * factor for r, factor in zip(result, factors, strict=True)]
         return result
 
     def flight(self, answers: frozenset[Answer]) -> Array:
@@ -376,16 +385,6 @@ TOLD_SHARE = 0.25
 """Of the doubt of a loose word, what is left where a plain expression stands among the findings of a case."""
 CHANGED_ERROR = 0.15
 """How often a few balls in a changed set-up tell the wrong thing (estimate)."""
-
-
-def _read_range(check: Mapping[str, Any], value: Any) -> tuple[float, float] | None:
-    """What a measuring check read: a number as a range of no width, or the range of the result that was named."""
-    if isinstance(value, (int, float)) and not isinstance(value, bool):
-        return float(value), float(value)
-    for result in check["results"]:
-        if result["id"] == value and ("from" in result or "to" in result):
-            return float(result.get("from", -np.inf)), float(result.get("to", np.inf))
-    return None
 
 
 def changed_name(club: str, check: str) -> str:

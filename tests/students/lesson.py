@@ -8,7 +8,7 @@ ranked by the engine.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
@@ -240,18 +240,21 @@ class _Lesson:
         cost, first = self.desk.minutes + self.overhead, len(self.desk.items)
         best = np.where(fits[:, :first], bits[:, :first] / cost[:first], 0.0).max(axis=1)
         near = fits[:, first:] & (MAY_RISE * bits[:, first:] / cost[first:] > best[:, None])
-        for row, m in zip(*np.nonzero(near), strict=True):
-            again = self._measured_bits(int(able[row]), self.desk.measuring[m])
-            bits[row, first + m] = self.promised[able[row], m] = again
+        for row in np.flatnonzero(near.any(axis=1)):
+            for m, again in self._measured_bits(int(able[row]), np.flatnonzero(near[row])):
+                bits[row, first + m] = self.promised[able[row], m] = again
         return bits / cost
 
-    def _measured_bits(self, k: int, name: str) -> float:
+    def _measured_bits(self, k: int, which: Ints) -> Iterator[tuple[int, float]]:
+        """What some measuring checks promise student k, from deliveries that fit what was told."""
         if k not in self.rankings:
             self.rankings[k] = self.desk.ranking(self.drawn.case(k, self.desk.level), {})
         ranking = self.rankings[k]
         ranking.__dict__["probability"] = self.posterior[k]
-        read = reading_of(Deliveries(ranking), self.desk.bench.library.checks[name])
-        return 0.0 if read is None else read.bits()
+        deliveries = Deliveries(ranking)
+        for m in which:
+            read = reading_of(deliveries, self.desk.bench.library.checks[self.desk.measuring[m]])
+            yield int(m), 0.0 if read is None else read.bits()
 
     def _do(self, k: int, j: int, free: bool) -> None:
         self.open[k, j] = False

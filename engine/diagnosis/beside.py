@@ -1,0 +1,107 @@
+"""A measured number beside a flight that has nearly told it: the base line of the arc beside the path.
+
+The player's own deviation turns base line and path alike, and sets the bottom of the arc alike against body and ball.
+So a reading of the one says little more where the flight has told of the other, but for the causes that move the two
+apart: it is weighed against what the flight lets expect under each set of causes, by the regression of normal
+variables. Nothing of a deviation is then counted twice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+from arclore.engine.diagnosis.blocks import Kind
+from arclore.engine.diagnosis.condition import BLOCK_OF, Condition
+from arclore.engine.diagnosis.measured import LEAST, USUAL_ERROR
+from arclore.engine.quantities import Array
+
+if TYPE_CHECKING:
+    from arclore.engine.diagnosis.ranking import Answer, Ranking
+
+BESIDE = {"swing_direction_deg": ("line", "direction"), "low_point_body_cm": ("body", "strike")}
+"""Quantity -> its own block, and the block of the flight whose first coordinate moves with it."""
+
+
+def told_beside(answer: Answer, answers: Iterable[Answer]) -> bool:
+    """Whether a measured number stands beside words of the same club that nearly tell it."""
+    return answer.kind == "measured" and nearly_told(answer.club, answer.variable, answers)
+
+
+def nearly_told(club: str, quantity: str, answers: Iterable[Answer]) -> bool:
+    """Whether words of a club nearly tell a quantity."""
+    if quantity not in BESIDE:
+        return False
+    block = BESIDE[quantity][1]
+    return any(a.kind == "flight" and a.club == club and BLOCK_OF[a.variable] == block for a in answers)
+
+
+def reading_factors(
+    ranking: Ranking, answer: Answer, answers: frozenset[Answer], size_nodes: Sequence[tuple[int, int]]
+) -> list[Array]:
+    """P(reading | set, sizes, flight) up to a factor, (sets,) for each pair of size nodes.
+
+    The flight is that of ``answers``: without any of its block the reading stands for itself.
+    """
+    block, near = BESIDE[answer.variable]
+    model, club = ranking.model, answer.club
+    condition = model.conditions[club]
+    mean, variance = _moments(ranking, near, club, answers)
+    share, left = regression(condition, block, near, float(condition.blur[near][0]))
+    low, high, given_error = answer.value
+    error = USUAL_ERROR[answer.variable] if given_error is None else given_error
+    usual, usual_near = condition.fault_free_point[block][0], condition.fault_free_point[near][0]
+    own, of_near = (np.pad(model.shifts[club][b][:, :, 0], ((0, 2), (0, 0))) for b in (block, near))
+    first, second = model.sets.columns[0], model.sets.columns[min(1, len(model.sets.columns) - 1)]
+    if len(model.sets.columns) == 1:
+        second = np.full_like(first, model.unlisted + 1)
+    factors = []
+    for place, (s, t) in zip(ranking._pairs[near], size_nodes, strict=True):
+        moved, moved_near = own[first, s] + own[second, t], of_near[first, s] + of_near[second, t]
+        foreseen = usual + moved + share * (mean[place] - usual_near - moved_near)
+        sd = np.sqrt(left + share**2 * variance[place] + error**2)
+        factors.append(_likelihood(low, high, foreseen, sd))
+    return factors
+
+
+def _moments(ranking: Ranking, block: str, club: str, answers: frozenset[Answer]) -> tuple[Array, Array]:
+    """Mean and variance (pairs of nodes,) of a club's first coordinate in a block, given these answers."""
+    own, clubs, table = ranking.block_answers(block, answers), ranking.clubs_of(block), ranking.table(block)
+    along = ranking.model.conditions[club].grids[block].mesh()[0]
+
+    def weighed(power: int) -> Array:
+        def fine(c: int, kind: Kind) -> Array:
+            if clubs[c] != club:
+                return ranking.fine(block, clubs[c], own, kind.scatter, kind.bends[c])
+            made_for = ranking._own(block, club, own, kind.scatter)[2]
+            return table.fine(c, ranking.field(block, club, own, made_for, kind.bends[c]) * along**power, kind.scatter)
+
+        key = ("moment", power, block, club, clubs, own, tuple(ranking._lines(block, one) for one in clubs))
+        return ranking.model.kept.of(key, lambda: table.evaluate(fine))
+
+    whole, first, second = (np.maximum(weighed(0), 1e-300), weighed(1), weighed(2))
+    return first / whole, np.maximum(second / whole - (first / whole) ** 2, 0.0)
+
+
+def _likelihood(low: float, high: float, mean: Array, sd: Array) -> Array:
+    if low == high:
+        return np.asarray(np.exp(-0.5 * ((low - mean) / sd) ** 2) / sd + LEAST)
+    from scipy.special import ndtr
+
+    return np.asarray(ndtr((high - mean) / sd) - ndtr((low - mean) / sd) + LEAST)
+
+
+def regression(condition: Condition, block: str, near: str, blur: float) -> tuple[float, float]:
+    """How much of a deviation of the near block's coordinate the block's takes with it, and the variance left to it.
+
+    blur: standard deviation of what else is in the near one, such as the borders of words.
+    """
+    own = near_own = both = 0.0
+    for kind in ("own", "club"):
+        for name, sd in condition._scaled(kind).items():
+            rate, of_near = (float(condition.rate(name)[b][0]) * sd for b in (block, near))
+            own, near_own, both = own + rate**2, near_own + of_near**2, both + rate * of_near
+    seen = near_own + blur**2
+    share = both / seen if seen > 0 else 0.0
+    return share, own - share**2 * seen

@@ -23,6 +23,9 @@ CLASS_BORDERS = (1.22, 1.82)
 VALUES = 3.0  # a variable has about so many: a word said at random names each as often
 LOG_VALUES = math.log(VALUES)
 LEAST_REGION = 0.25  # of a cell: two words that exclude each other have at most so much of one their border crosses
+MOST_BALLS = 60.0
+"""As many counted balls tell all that balls of one club can: the model's own error and a long session's drift are then
+larger than what chance leaves open (a choice of design)."""
 SILENT_LINE_DOUBT = 0.5
 """How far a line that says nothing of a block leaves it open whether its balls were of the kind another line names."""
 
@@ -83,7 +86,9 @@ def block_evidence(
     """
     usable = frozenset(BLOCK_OF) if allowed is None else allowed
     balls = _spoken(shots, block, usable, True)
-    counted = [Kind(kind, line.count / len(named)) for line, named in balls for kind in named]
+    count = sum(line.count for line, _ in balls)
+    told = min(1.0, MOST_BALLS / count) if count else 0.0  # of each ball
+    counted = [Kind(kind, told * line.count / len(named)) for line, named in balls for kind in named]
     usable -= {variable for kind in counted for variable in kind.values}  # what is counted is not told of once more
     shots = [line for line in shots if not line.count]
     spoken = _spoken(shots, block, usable, False)

@@ -22,6 +22,7 @@ from arclore.engine.quantities import Array
 Ints = npt.NDArray[np.intp]
 MOST_MEMBERS = 160  # whose triples are looked at: 670,000
 PLAYED, DRAWN = 1200, 400  # the heaviest, and a sample of the rest
+LEAST_ALONE = 1e-150  # so that a product of two is still above nothing
 LEAST_GUESS = 0.02  # of the mean likelihood of the pairs, so that a triple that looks impossible is drawn too
 SEED = 3
 
@@ -73,14 +74,15 @@ class Threes:
 
     @cached_property
     def _guess(self) -> Array:
-        """How heavy every triple looks, from the likelihoods of its pairs."""
+        """How heavy every triple looks beside the others, from the likelihoods of its pairs."""
         flight = self.ranking.flight(self.answers)
+        flight = flight / flight.max()  # only what is heavier than what counts
         sets = self.model.sets
         first, second = sets.columns
         n = self.model.unlisted + 1
         pair = np.zeros((n + 1, n + 1))
         pair[first, second] = pair[second, first] = flight
-        alone = np.maximum(pair[:, n], 1e-300)
+        alone = np.maximum(pair[:, n], LEAST_ALONE)
         over = pair / np.sqrt(np.outer(alone, alone))
         i, j, k = self.sets.columns
         floor = LEAST_GUESS * float(self.model.prior @ flight)

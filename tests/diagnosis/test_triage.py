@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import random
 from dataclasses import replace
+from itertools import product
 from typing import Any
 
 import pytest
@@ -135,6 +136,20 @@ def test_the_flight_of_a_ball_off_the_neck_tells_nothing(bench: Bench) -> None:
     assert alone["causes"] == flown["causes"]
     assert any("off the neck" in note for note in flown["notes"])
     assert not any("off the neck" in note for note in alone["notes"])
+
+
+@pytest.mark.parametrize("clubs", [["driver"], ["driver", "mid-iron"]])
+def test_hundreds_of_balls_that_go_every_way_still_have_an_answer(bench: Bench, clubs: list[str]) -> None:
+    """As many as a case may hold, each kind as often as the other, of direction and of strike."""
+    ways = [
+        {"start": start, "curve": curve, "bend": "strong", "finish": curve, "contact": [contact], "height": height}
+        for start, curve in product(("left", "right"), repeat=2)
+        for contact, height in (("thin", "high"), ("sky", "low"))
+    ]
+    shots = [{"club": club, "count": 500, **way} for club in clubs for way in ways]
+    answer = triage({"shots": shots}, bench)
+    assert 0.0 < answer["causes"][0]["probability"] < 1.0
+    assert answer["need_balls"] == 0
 
 
 def test_three_balls_are_too_early(bench: Bench) -> None:

@@ -118,19 +118,30 @@ def share_line(answer: Mapping[str, Any]) -> str:
     return f"Suspicion, of 100: set-up, aim and hold {numbers[0]}, swing {numbers[1]}, else {numbers[2]}."
 
 
+NOTHING_TOLD = "Nothing that was said tells causes apart yet; this is what is common at this level."
+
+
+def nothing_told(answer: Mapping[str, Any]) -> bool:
+    """Whether an explained answer rests on nothing but what is common."""
+    return all("because" in cause and not cause["because"] for cause in answer["causes"])
+
+
 def headline(answer: Mapping[str, Any]) -> str:
     """What the lesson says at this moment, in one line."""
     if not answer["causes"]:
         return beyond_the_list(answer) or "No cause is listed for these clubs."
+    if nothing_told(answer):
+        return NOTHING_TOLD
     leader = answer["causes"][0]
     stands = standing(leader["probability"], leader["probability"], first=True)
     return beyond_the_list(answer) or f"{stands[:1].upper()}{stands[1:]}: {leader['title']}."
 
 
 def first_line(answer: Mapping[str, Any]) -> str:
-    """What to change first, where that is not the leader; "" where it is."""
+    """What to change first, where that is not the leader; "" where it is, and where nothing was told."""
     first = answer["priority"]
-    return f"Change first: {first['title']}." if first and first["id"] != answer["causes"][0]["id"] else ""
+    apart = first and first["id"] != answer["causes"][0]["id"] and not nothing_told(answer)
+    return f"Change first: {first['title']}." if apart else ""
 
 
 def beyond_the_list(answer: Mapping[str, Any]) -> str:
@@ -149,6 +160,8 @@ def stand_out(answer: Mapping[str, Any]) -> str:
     chances = [cause["probability"] for cause in answer["causes"]]
     if not chances or beyond_the_list(answer):
         return ""
+    if nothing_told(answer):
+        return NOTHING_TOLD
     if chances[0] < STANDS_OUT:
         return "No cause stands out yet."
     close = sum(chance >= chances[0] / CLEARLY for chance in chances)

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+from typing import Any
+
 import pytest
 from arclore.tui import wording
 from arclore.tui.chances import likely, standing
 from arclore.tui.moved import Said, moved_lines, moved_mark
+from arclore.tui.screens.openers import Openers
 
 from tests.desk.fakes import answer, cause
 
@@ -168,3 +172,22 @@ def test_a_proposal_turns_to_the_hand() -> None:
     assert words == "it bent a bit left; contact: thin or top; so right"
     told = wording.proposal_words({**proposal, "club": "mid-iron"}, {"x": "so {left}"}, "left")
     assert told == f"mid iron: {words}"
+
+
+def test_where_nothing_was_told_nothing_leads_and_nothing_is_to_be_changed_first() -> None:
+    priority = {"id": "grip", "title": "the grip", "stage": "grip", "tell_student": "s", "undone": {}}
+    told = answer(cause("stance", 0.3), cause("grip", 0.2), priority={**priority, "why": "quicker", "brings_on": []})
+    blank = {**told, "causes": [{**row, "because": []} for row in told["causes"]]}
+    early = {**told, "causes": [{k: v for k, v in row.items() if k != "because"} for row in told["causes"]]}
+    assert wording.headline(blank) == wording.stand_out(blank) == wording.NOTHING_TOLD
+    assert wording.first_line(blank) == ""
+    for known in (told, early):
+        assert wording.headline(known).startswith("Leads")
+        assert wording.first_line(known) == "Change first: the grip."
+
+
+@pytest.mark.parametrize(("clubs", "first"), [(["putt"], "putt"), (["full-swing"], "driver"), (["all"], "chip")])
+def test_a_sheet_shows_a_club_that_its_cause_is_about(clubs: list[str], first: str) -> None:
+    """Where it is about several, the one that is asked about."""
+    screen: Any = SimpleNamespace(flow=SimpleNamespace(current="start@chip"), _cause=lambda _answer: {"clubs": clubs})
+    assert Openers._clubs(screen, {"delivery": {"driver": {}, "chip": {}, "putt": {}}})[0] == first

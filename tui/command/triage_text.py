@@ -14,7 +14,15 @@ from arclore.tui.measures import measured, model_limits
 from arclore.tui.outlook_words import ACT_NOW, result_means
 from arclore.tui.plan_words import plan_line, practice_lines, why_line
 from arclore.tui.questions import CLUB_WORDS
-from arclore.tui.wording import beyond_the_list, dose_line, kin_mark, left_out, verdict_lines
+from arclore.tui.wording import (
+    NOTHING_TOLD,
+    beyond_the_list,
+    dose_line,
+    kin_mark,
+    left_out,
+    nothing_told,
+    verdict_lines,
+)
 
 CHANGES = (
     ("path_deg", "club path", "deg"),
@@ -113,8 +121,8 @@ def _causes(page: Page, answer: dict[str, Any], library: Library) -> None:
     if not answer["causes"]:
         return
     page.heading("What may lie behind it")
-    if not any(cause["because"] for cause in answer["causes"]):
-        page.paragraph("Nothing that was said tells causes apart yet; this is what is common at this level.")
+    if nothing_told(answer):
+        page.paragraph(NOTHING_TOLD)
     top = answer["causes"][0]["probability"]
     if beyond := beyond_the_list(answer):
         page.paragraph(beyond)

@@ -47,9 +47,12 @@ class Openers(Screen[None]):
         return answer
 
     def _clubs(self, answer: dict[str, Any]) -> list[str]:
-        """The clubs, that of the question that stands first."""
-        focused = self.flow.current.rpartition("@")[2]
-        return sorted(answer["delivery"], key=lambda club: club != focused)
+        """The clubs: those that the marked cause is about first, of these that of the question that stands."""
+        from arclore.engine.diagnosis.moves import covers  # here: the first frame waits for no engine
+
+        focused, cause = self.flow.current.rpartition("@")[2], self._cause(answer) or {}
+        about = cause.get("clubs", ("all",))
+        return sorted(answer["delivery"], key=lambda club: (not covers(about, club), club != focused))
 
     def action_wrap(self) -> None:
         answer = self._ranked()

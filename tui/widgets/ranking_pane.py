@@ -66,7 +66,7 @@ class RankingPane(Vertical):
                 *moved,
             ),
         )
-        first = answer["priority"]["id"] if answer["priority"] else ""
+        first = answer["priority"]["id"] if answer["priority"] and not wording.nothing_told(answer) else ""
         self._list(answer["causes"], places(before), marked, first)
         put(tail, lines(*wording.tail_lines(answer)))
 

@@ -82,6 +82,12 @@ def number(value: float, digits: int = 1) -> str:
     return f"{-shown if value < 0 and shown else shown:.{digits}f}"
 
 
+def side(value: float, minus: str, plus: str, unit: str, zero: str, digits: int = 1) -> str:
+    """A signed number in words, ``zero`` where it rounds to nothing."""
+    shown = number(abs(value), digits)
+    return zero if float(shown) == 0 else f"{shown} {unit} {plus if value > 0 else minus}"
+
+
 def between(low: float, high: float, minus: str, plus: str, unit: str, zero: str) -> str:
     """An interval of a signed quantity in words: ``minus`` and ``plus`` name the sides of zero."""
     a, b = int(number(low, 0)), int(number(high, 0))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from arclore.tui.command.page import Page, number, sentence
+from arclore.tui.command.page import Page, number, sentence, side
 
 
 def write_shot(shot: dict[str, Any]) -> Page:
@@ -14,12 +14,6 @@ def write_shot(shot: dict[str, Any]) -> Page:
         _club(page, shot)
     _ball(page, shot)
     return page
-
-
-def side(value: float, minus: str, plus: str, unit: str, zero: str, digits: int = 1) -> str:
-    """A signed number in words, ``zero`` where it rounds to nothing."""
-    shown = number(abs(value), digits)
-    return zero if float(shown) == 0 else f"{shown} {unit} {plus if value > 0 else minus}"
 
 
 def _club(page: Page, shot: dict[str, Any]) -> None:

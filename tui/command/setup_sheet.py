@@ -18,8 +18,7 @@ from arclore.engine.quantities import BALL_DIAMETER_M, plain
 from arclore.tui.command.clubs import club_named
 from arclore.tui.command.exits import Exit, WrongUseError
 from arclore.tui.command.layers import library_of
-from arclore.tui.command.page import Page, number, print_json, sentence
-from arclore.tui.command.predict_text import side
+from arclore.tui.command.page import Page, number, print_json, sentence, side
 
 STANDARD_HEIGHT_CM = 175.0  # of the golfer whom the clubs' standard set-ups fit (estimate)
 HEIGHTS_CM = (90.0, 230.0)

@@ -7,7 +7,7 @@ from typing import Any
 
 from arclore.engine.library.stack import Library
 from arclore.tui.chances import standing
-from arclore.tui.command.page import Page, between, counted, in_hundred, listed, number, sentence
+from arclore.tui.command.page import Page, between, counted, in_hundred, listed, number, sentence, side
 from arclore.tui.doubt_words import doubt_lines
 from arclore.tui.hand import for_hand, side_for_hand
 from arclore.tui.measures import measured, model_limits
@@ -25,11 +25,12 @@ from arclore.tui.wording import (
 )
 
 CHANGES = (
-    ("path_deg", "club path", "deg"),
-    ("face_deg", "face", "deg"),
-    ("attack_deg", "attack", "deg"),
-    ("low_point_cm", "low point", "cm"),
+    ("path_deg", "club path", "deg", ("left", "right", "straight")),
+    ("face_deg", "face", "deg", ("left", "right", "square")),
+    ("attack_deg", "attack", "deg", ("down", "up", "level")),
+    ("low_point_cm", "low point", "cm", ("behind the ball", "ahead of it", "at the ball")),
 )
+"""What is told of a change: quantity, its name, unit, and words for below zero, above it and none."""
 SHOWN_CAUSES = 5
 SHOWN_REASONS = 4
 SHOWN_FAULTS = 3
@@ -191,8 +192,8 @@ def _priority(page: Page, answer: dict[str, Any], library: Library) -> None:
             page.paragraph(line)
     for club, rows in first["undone"].items():
         changes = [
-            _change(words, rows[name], unit, page.units)
-            for name, words, unit in CHANGES
+            f"{words} {_change(rows[name], unit, sides, page.units)}"
+            for name, words, unit, sides in CHANGES
             if abs(rows[name]["now"] - rows[name]["then"]) >= 0.5
         ]
         if changes:
@@ -200,9 +201,10 @@ def _priority(page: Page, answer: dict[str, Any], library: Library) -> None:
     page.paragraph(f'Say: "{for_hand(first["tell_student"], answer["handed"])}"', 2, "- ")
 
 
-def _change(words: str, row: dict[str, float], unit: str, units: str) -> str:
+def _change(row: dict[str, float], unit: str, sides: tuple[str, str, str], units: str) -> str:
+    minus, plus, zero = sides
     (now, shown), (then, _) = (measured(row[time], unit, units) for time in ("now", "then"))
-    return f"{words} from {number(now)} to {number(then)} {shown}"
+    return f"from {side(now, minus, plus, shown, zero)} to {side(then, minus, plus, shown, zero)}"
 
 
 def _drill(page: Page, answer: dict[str, Any], library: Library) -> None:

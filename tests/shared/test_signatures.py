@@ -96,6 +96,7 @@ def test_what_is_not_signed_by_its_reviewer_does_not_count(library: Path, keys: 
 def test_git_is_asked_once_for_a_good_signature_and_again_for_a_doubtful_one(
     library: Path, keys: Keys, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(library.parent / "kept"))  # what other tests kept is not asked of
     keys.commit(library, PIERS)
     asked: list[str] = []
     ask = signed._by_ssh

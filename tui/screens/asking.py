@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from arclore.tui.desk import Desk
 
 Prepared = tuple[tuple[str, ...], str]  # clubs, level
-LIKELY_CLUBS, LIKELY_LEVEL, UNKNOWN = ("driver",), "novice", "unknown"  # the first two until they are said
+LIKELY_CLUBS, LIKELY_LEVEL, UNKNOWN = ("driver", "mid-iron"), "novice", "unknown"  # the first two until they are said
 REFRESHES = 2  # until a change of the panes has gone all the way
 TOGETHER_S = 0.06  # how long the next question waits for the ranking: one painting of both takes less than two
 PATIENCE_S = 0.25  # how long an old ranking stands without a word

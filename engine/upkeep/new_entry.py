@@ -172,8 +172,12 @@ def field_value(kind: str, name: str, text: str) -> Any:
     """The value of a field as typed: plain text where the field holds text, YAML elsewhere. Raises AuthorError."""
     properties = validator(kind).schema["properties"]  # type: ignore[index]
     if name not in properties or name in FIXED:
-        near = nearest(name, [known for known in properties if known not in FIXED])
+        known = [field for field in properties if field not in FIXED]
+        whole, dot, _ = name.partition(".")
+        near = nearest(name, known)
         hint = f" (nearest: {near})" if near else ""
+        if dot and whole in known:
+            hint = f": set the whole of it, as {whole}={{…}}"
         raise AuthorError(f"a {kind} has no field {shortened(name, 40)!r} to set{hint}")
     if properties[name].get("type") == "string" or "enum" in properties[name]:
         return text

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -312,3 +313,11 @@ def test_a_new_file_is_laid_out_as_its_neighbours_are() -> None:
         old, new = path.read_text(encoding="utf-8"), dumped(value(path.read_text(encoding="utf-8")))
         assert abs(len(new.splitlines()) - len(old.splitlines())) <= 2, name
         assert all(row == row.rstrip() and len(row) <= 120 for row in new.splitlines())
+
+
+@pytest.mark.parametrize(
+    ("name", "told"), [("for.causes", "set the whole of it, as for={"), ("titel", "nearest: title"), ("zzz.a", "to set")]
+)
+def test_a_field_that_cannot_be_set_says_what_can(name: str, told: str) -> None:
+    with pytest.raises(AuthorError, match=re.escape(told)):
+        field_value("drill", name, "x")

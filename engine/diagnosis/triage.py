@@ -19,7 +19,7 @@ from arclore.engine.diagnosis.confirmed import NOTHING, Learned
 from arclore.engine.diagnosis.delivery import Delivery
 from arclore.engine.diagnosis.doubts import doubts
 from arclore.engine.diagnosis.model import Model
-from arclore.engine.diagnosis.moves import covers
+from arclore.engine.diagnosis.moves import FULL_SWING, covers
 from arclore.engine.diagnosis.next_check import suggestions
 from arclore.engine.diagnosis.posterior import marginals
 from arclore.engine.diagnosis.putt_condition import PuttCondition
@@ -121,7 +121,7 @@ class Bench:
             for club in (club_used(name, self.library) for name in key[0]):
                 if club.family in self.library.clubs:
                     conditions |= self._conditions(club, case.level, changed)
-            families = case.families or CLUB_FAMILIES[:7]
+            families = case.families or FULL_SWING
             self._models[key] = Model(
                 *(self.library.causes, self.library.settings, families, conditions, case.level, self.largest),
                 self.learned,

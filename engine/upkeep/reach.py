@@ -7,8 +7,8 @@ from collections.abc import Iterator, Mapping
 from functools import cached_property
 from typing import Any
 
-from arclore.engine.diagnosis.case import CLUB_FAMILIES, Case
-from arclore.engine.diagnosis.moves import covers
+from arclore.engine.diagnosis.case import Case
+from arclore.engine.diagnosis.moves import FULL_SWING, covers
 from arclore.engine.diagnosis.triage import Bench
 from arclore.engine.upkeep.digest import digest_of_bytes
 
@@ -41,7 +41,7 @@ class Reach:
     def entries(self, given: Mapping[str, Any]) -> frozenset[Entry]:
         """All entries that the answer to a case can hang on, beside the settings. Raises CaseError."""
         case = self._bench.case(given)
-        families = case.families or CLUB_FAMILIES[:7]
+        families = case.families or FULL_SWING
         if families not in self._of_clubs:
             self._of_clubs[families] = frozenset(self._for_clubs(families))
         return self._of_clubs[families] | set(self._named(given, case))

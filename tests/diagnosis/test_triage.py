@@ -244,6 +244,8 @@ def test_every_club_can_be_worked_out_beforehand(bench: Bench, family: str) -> N
     """What a coach does not wait for must not fail unseen."""
     bench.lay_tables(family, "novice")
     bench.rehearse([family], "novice", 1)
+    laid = bench._plain[family, "novice"]
+    assert set(laid.long_tables) <= vars(laid).keys()
 
 
 def test_a_case_foreseen_leaves_its_ranking_little_to_do(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -316,7 +316,8 @@ def test_a_new_file_is_laid_out_as_its_neighbours_are() -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "told"), [("for.causes", "set the whole of it, as for={"), ("titel", "nearest: title"), ("zzz.a", "to set")]
+    ("name", "told"),
+    [("for.causes", "set the whole of it, as for={"), ("titel", "nearest: title"), ("zzz.a", "to set")],
 )
 def test_a_field_that_cannot_be_set_says_what_can(name: str, told: str) -> None:
     with pytest.raises(AuthorError, match=re.escape(told)):

@@ -131,7 +131,8 @@ class Condition:
         before = sound_loft_deg(usual, self.swing.speed_mps) - usual.attack_deg
         loft_shift = sound_loft_deg(played, head_speed_mps) - played.attack_deg - before
         speed_share = np.asarray(head_speed_mps) / self.swing.speed_mps
-        return self._turned.bend_log(loft_shift, speed_share, played.strike_toe_m - usual.strike_toe_m)
+        toe, attack = played.strike_toe_m - usual.strike_toe_m, played.attack_deg - usual.attack_deg
+        return self._turned.bend_log(loft_shift, speed_share, toe, attack)
 
     def bend_class(self, bend_log: Array) -> Ints:
         """The class of bend of bend logs: which fields of words of direction they use."""
@@ -198,7 +199,8 @@ class Condition:
     def _turned(self) -> Turned:
         swing = self.swing
         return Turned.of(
-            lambda face, loft, speed, toe: self._sound(
+            lambda face, loft, speed, toe, attack: self._sound(
+                attack,
                 face_deg=swing.face_deg + face,
                 loft_deg=swing.loft_deg + loft,
                 speed_mps=swing.speed_mps * speed,
@@ -206,13 +208,14 @@ class Condition:
             )
         )
 
-    def _sound(self, **swing: Any) -> FlightWords:
-        """Flight words of sound strikes of the fault-free swing (whose path is 0) with these fields changed."""
+    def _sound(self, attack_deg: Number = 0.0, **swing: Any) -> FlightWords:
+        """Words of sound strikes of the fault-free swing (path 0), these fields changed, club and face turned up."""
         changed = replace(self.swing, **swing)
-        rows = np.broadcast(*[np.asarray(value) for value in swing.values()]).shape
+        rows = np.broadcast(attack_deg, *[np.asarray(value) for value in swing.values()]).shape
         played = deliver(changed, self.set_up, self.club)
         played = replace(played, **{f.name: np.broadcast_to(getattr(played, f.name), rows) for f in fields(played)})
-        return sound_strike(played, self.club, changed.speed_mps)
+        up = {name: getattr(played, name) + attack_deg for name in ("attack_deg", "dynamic_loft_deg")}
+        return sound_strike(replace(played, **up), self.club, changed.speed_mps)
 
     @cached_property
     def _rates(self) -> dict[str, dict[str, Array]]:

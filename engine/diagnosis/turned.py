@@ -1,8 +1,8 @@
 """What turning the face does to a sound strike: start, bend and finish for a face to path, and back.
 
-More loft between face and path bends the ball less for the same face to path, and so do less speed and a strike off
-the middle. How much more or less (its log) is the ``bend log`` of a swing; a set of causes uses the class of bend
-nearest to its own.
+More loft between face and path bends the ball less for the same face to path, and so do less speed, a strike off the
+middle and a club that moves down: a lower flight has less way to curve. How much more or less (its log) is the ``bend
+log`` of a swing; a set of causes uses the class of bend nearest to its own.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ SPAN_DEG = np.arange(-WIDEST_FACE_TO_PATH_DEG, WIDEST_FACE_TO_PATH_DEG + 0.5, 0.
 LOFT_SHIFTS_DEG = np.arange(-12.0, 18.1, 3.0)
 SPEED_SHARES = np.arange(0.5, 1.31, 0.1)
 STRIKES_TOE_M = np.arange(-0.04, 0.041, 0.01)
+ATTACK_SHIFTS_DEG = np.arange(-10.0, 10.1, 2.0)
 BEND_STEP = float(np.log(1.16))  # from one class of bend to the next
 USUAL_BEND = 3  # the class of the fault-free loft and speed
 BEND_CLASSES = 7
@@ -32,8 +33,8 @@ LEAST_BEND = 1e-6
 class Turned:
     """Tables of sound strikes with path 0 and the usual loft, speed and strike, over SPAN_DEG, and what these change.
 
-    bend is made to rise; start is against the path (deg), finish in rad. of_loft, of_speed, of_strike: bend logs over
-    LOFT_SHIFTS_DEG, SPEED_SHARES and STRIKES_TOE_M.
+    bend is made to rise; start is against the path (deg), finish in rad. of_loft, of_speed, of_strike, of_attack: bend
+    logs over LOFT_SHIFTS_DEG, SPEED_SHARES, STRIKES_TOE_M and ATTACK_SHIFTS_DEG.
     """
 
     bend: Array
@@ -42,20 +43,29 @@ class Turned:
     of_loft: Array
     of_speed: Array
     of_strike: Array
+    of_attack: Array
 
     @classmethod
-    def of(cls, sound: Callable[[Array, Number, Number, Number], FlightWords]) -> Turned:
-        """sound(face_deg, loft_deg, speed_share, toe_m): flight words of the fault-free swing with these changes."""
-        words = sound(SPAN_DEG, 0.0, 1.0, 0.0)
+    def of(cls, sound: Callable[[Array, Number, Number, Number, Number], FlightWords]) -> Turned:
+        """sound(face_deg, loft_deg, speed_share, toe_m, attack_deg): words of the fault-free swing with these changes.
+
+        attack_deg turns club and face up together, so that the loft between them stays.
+        """
+        words = sound(SPAN_DEG, 0.0, 1.0, 0.0, 0.0)
         rising = np.maximum.accumulate(words.bend) + 1e-9 * np.arange(len(SPAN_DEG))
 
-        def bend_log(loft: Number = 0.0, speed: Number = 1.0, toe: Number = 0.0) -> Array:
-            even = np.zeros(np.broadcast(loft, speed, toe).shape)
-            away, toward = (sound(even + at, loft, speed, toe).bend for at in SMALL)
+        def bend_log(loft: Number = 0.0, speed: Number = 1.0, toe: Number = 0.0, attack: Number = 0.0) -> Array:
+            even = np.zeros(np.broadcast(loft, speed, toe, attack).shape)
+            away, toward = (sound(even + at, loft, speed, toe, attack).bend for at in SMALL)
             return np.log(np.maximum(away - toward, LEAST_BEND))
 
         usual = bend_log(np.zeros(1))
-        changed = (bend_log(loft=LOFT_SHIFTS_DEG), bend_log(speed=SPEED_SHARES), bend_log(toe=STRIKES_TOE_M))
+        changed = (
+            bend_log(loft=LOFT_SHIFTS_DEG),
+            bend_log(speed=SPEED_SHARES),
+            bend_log(toe=STRIKES_TOE_M),
+            bend_log(attack=ATTACK_SHIFTS_DEG),
+        )
         return cls(rising, words.start_deg, words.finish, *(log - usual for log in changed))
 
     def at(self, bend_log: float) -> tuple[Array, Array, Array]:
@@ -69,12 +79,16 @@ class Turned:
         face_to_path = np.interp(bend / np.exp(bend_log), self.bend, SPAN_DEG)
         return start_deg - np.interp(face_to_path, SPAN_DEG, self.start_deg), face_to_path
 
-    def bend_log(self, loft_shift_deg: Number, speed_share: Number, toe_m: Number) -> Array:
-        """How much more (log) a face to path bends the ball with this change of loft, share of speed and of strike."""
+    def bend_log(self, loft_shift_deg: Number, speed_share: Number, toe_m: Number, attack_shift_deg: Number) -> Array:
+        """How much more (log) a face to path bends the ball with these changes and this share of the speed.
+
+        loft_shift_deg: of the loft between face and path of the club.
+        """
         total = (
             np.interp(loft_shift_deg, LOFT_SHIFTS_DEG, self.of_loft)
             + np.interp(speed_share, SPEED_SHARES, self.of_speed)
             + np.interp(toe_m, STRIKES_TOE_M, self.of_strike)
+            + np.interp(attack_shift_deg, ATTACK_SHIFTS_DEG, self.of_attack)
         )
         furthest = (USUAL_BEND + 0.5) * BEND_STEP
         return np.asarray(np.clip(total, -furthest, furthest))

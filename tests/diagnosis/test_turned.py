@@ -50,8 +50,14 @@ def test_a_flight_is_traced_back_to_face_and_path(family: str, change: dict[str,
 
 
 @pytest.mark.parametrize("family", ["driver", "mid-iron", "wedge"])
-@pytest.mark.parametrize("change", [{"loft_deg": 6.0}, {"speed_percent": -14.0}, {"strike_toe_mm": -15.0}], ids=str)
-def test_bend_falls_with_loft_a_slow_club_and_a_strike_off_the_middle(family: str, change: dict[str, float]) -> None:
+@pytest.mark.parametrize(
+    "change",
+    [{"loft_deg": 6.0}, {"speed_percent": -14.0}, {"strike_toe_mm": -15.0}, {"low_point_cm": 12.0}],
+    ids=str,
+)
+def test_bend_falls_with_loft_a_slow_club_a_strike_off_the_middle_and_a_club_that_moves_down(
+    family: str, change: dict[str, float]
+) -> None:
     """The bend log is what the geometry makes of a face a degree to either side."""
     made = condition(family)
     sides = np.array([1.0, -1.0])

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from arclore.tui.lesson import ASKED, SKIPPED, UNSURE, Lesson, case_input, gate
+from arclore.tui.lesson import ASKED, NOT_SAID, SKIPPED, UNSURE, Lesson, case_input, gate
 from arclore.tui.moved import Said
 from arclore.tui.questions import Question, questions
 from arclore.tui.tally import counted_words
@@ -50,11 +50,26 @@ class Flow:
     @property
     def offered(self) -> list[str]:
         """The check offered now: the engine's best, or the one the coach moved on to."""
-        names = [row["id"] for row in self.answer["next_checks"]] if self.answer else []
+        names = self._on_offer
         turned = [*names[self.shift :], *names[: self.shift]]
         result = ([name for name in turned if f"check:{name}" not in self.lesson.answers] or turned)[:1]
         standing = self.current.removeprefix("check:")
         return [standing] if self.current.startswith("check:") and standing in self.checks else result
+
+    def place_of(self, question: str) -> str:
+        """What a check is at this moment: done, the one that tells most, another one on offer, or none of these."""
+        name = question.removeprefix("check:")
+        names = self._on_offer
+        if self.lesson.answers.get(question) not in NOT_SAID:
+            return "Check, done"
+        if name not in names:
+            return "Check"
+        place = names.index(name)
+        return f"Check {place + 1} of {len(names)} on offer" if place else "Next check"
+
+    @property
+    def _on_offer(self) -> list[str]:
+        return [row["id"] for row in self.answer["next_checks"]] if self.answer else []
 
     @property
     def question(self) -> Question | None:
@@ -207,14 +222,17 @@ class Flow:
         standing = self.current or (asked[0] if asked else "")
         self.go_to(next((name for name in order if given.get(name, ASKED) == ASKED), standing), led=True)
 
-    def next_check(self) -> bool:
-        """Stand at the offered check; at the next one if it stands already. False where none is on offer."""
-        names = [row["id"] for row in self.answer["next_checks"]] if self.answer else []
+    def next_check(self, seen: bool = True) -> bool:
+        """Stand at the offered check; at the next one if it was asked for already. False where none is on offer.
+
+        seen: whether the question that stands is in sight. Whoever was led to a check has not asked for it.
+        """
+        names = self._on_offer
         if not names:
             return False
         standing = self.current.removeprefix("check:")
         if standing in names:
-            self.shift = (names.index(standing) + 1) % len(names)
+            self.shift = (names.index(standing) + (seen and not self.led)) % len(names)
         self.current = ""
         self.go_to(f"check:{names[self.shift % len(names)]}")
         return True

@@ -179,10 +179,10 @@ async def test_too_small_says_so_answers_nothing_and_loses_nothing(desk: Make) -
         await settled(pilot)
         text = shown(app)
         assert "This window is 24 x 10." in text
-        assert "The desk needs 60 x 16." in text
+        assert "The desk needs 80 x 24." in text
         assert "driver" not in text
         await keys(pilot, "1 u")
-        await pilot.resize_terminal(60, 16)
+        await pilot.resize_terminal(80, 24)
         await settled(pilot)
         assert "driver: where did the ball start" in shown(app)
         assert app.lesson_screen.flow.lesson.done == 5

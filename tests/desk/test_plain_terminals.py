@@ -66,7 +66,7 @@ def test_a_window_that_changes_its_size_loses_nothing(tmp_path: Path) -> None:
         terminal.wait_for(b"numbness")
         for columns, rows in ((100, 30), (160, 50), (80, 24)):
             terminal.resize(40, 12)
-            terminal.wait_for(b"needs 60 x 16")
+            terminal.wait_for(b"needs 80 x 24")
             terminal.type("1")  # of a question that cannot be seen
             terminal.rest(0.3)
             terminal.resize(columns, rows)

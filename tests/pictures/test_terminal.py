@@ -84,8 +84,15 @@ def test_words_keep_off_each_other_off_marks_and_inside() -> None:
         assert spot.x >= 0.0 and spot.x + spot.width <= 10.0
         assert not (spot.x <= 5.0 < spot.x + spot.width and abs(spot.y - 2.0) < 0.5)
         for other in spots[:count]:
-            beside = spot.x >= other.x + other.width or other.x >= spot.x + spot.width
+            beside = spot.x >= other.x + other.width + 0.99 or other.x >= spot.x + spot.width + 0.99
             assert beside or abs(spot.y - other.y) >= 0.99
+
+
+def test_two_words_that_touch_are_not_read_as_one() -> None:
+    """Side by side on one line without a space between them they would be."""
+    words = [Words((5.0, 2.5), "arc", "end"), Words((5.0, 2.5), "target", "start")]
+    first, second = placed(words, (1.0, 1.0), (0.0, 0.0), (20.0, 5.0))
+    assert abs(first.y - second.y) >= 0.99
 
 
 def test_a_number_keeps_its_unit_on_its_line() -> None:

@@ -50,7 +50,7 @@ def placed(
 ) -> list[Placed]:
     """Every label inside the frame and clear of its marks, on their other side if need be.
 
-    One that would cover another moves up or down. ``letter`` is the width and height of one character in the
+    One that would touch another moves up or down. ``letter`` is the width and height of one character in the
     units of the frame.
     """
     marks = tuple(marks)
@@ -65,7 +65,7 @@ def placed(
         tries = [word.at[1] + lines * letter[1] for lines in LINES_TRIED]
         inside = [y for y in tries if edges[0] - 0.1 * letter[1] <= y <= edges[1] + 0.1 * letter[1]]
         spots = [Placed(text, x, y, width) for y in inside]
-        free = (spot for spot in spots if not any(_cover(spot, other, letter[1]) for other in result))
+        free = (spot for spot in spots if not any(_meet(spot, other, letter) for other in result))
         anyway = Placed(text, x, min(max(word.at[1], edges[0]), edges[1]), width)
         result.append(next(free, anyway))
     return result
@@ -85,6 +85,7 @@ def _left_end(
     return x
 
 
-def _cover(a: Placed, b: Placed, height: float) -> bool:
-    beside = a.x >= b.x + b.width or b.x >= a.x + a.width
-    return not beside and abs(a.y - b.y) < 0.99 * height
+def _meet(a: Placed, b: Placed, letter: tuple[float, float]) -> bool:
+    """Whether two labels would be read as one: on the same line with less than a letter between them."""
+    apart = max(a.x - b.x - b.width, b.x - a.x - a.width)
+    return apart < 0.99 * letter[0] and abs(a.y - b.y) < 0.99 * letter[1]

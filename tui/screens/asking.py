@@ -215,7 +215,7 @@ class Asking(Openers):
             self.thinking, self.told = False, ""
             self.flow.ranked(event.answer)
             self.marked = self.leader(event.answer)
-            self.drill_shift = 0
+            self.first_drill()
             self.prepare()
             self.paint()
             self.once_painted(partial(self._note, "explanation", event.serial))

@@ -66,7 +66,7 @@ class LessonScreen(Sized, Asking):
         self.shelf = Shelf()
         self.view = "question"
         self.marked = ""
-        self.drill_shift = 0
+        self.first_drill()
         self.visiting = False  # whether ten balls come first once the safety questions are answered
         self.pictured = False  # whether the picture has the right column, where there is one
 
@@ -244,7 +244,8 @@ class LessonScreen(Sized, Asking):
 
     def action_page(self, by: int) -> None:
         """Scroll a question that is longer than its room."""
-        asked = self.query_one("#asked")
+        question = self.flow.question
+        asked = self.query_one("#how" if question is not None and question.of_check else "#asked")
         asked.scroll_relative(y=by * max(asked.size.height - 1, 1), animate=False)
 
     def action_view(self, view: str, toggle: bool = True) -> None:
@@ -255,14 +256,16 @@ class LessonScreen(Sized, Asking):
         self.query_one(FOCUS[self.view]).focus()
 
     def action_check(self) -> None:
-        if not self.flow.next_check():
+        if not self.flow.next_check(seen=self.view == "question" or not self.has_class("-narrow")):
             self.say("No check is on offer yet.")
         self.action_view("question", toggle=False)
         self.foresee()
 
     def action_drill(self) -> None:
-        if self.view == "drill" or not self.has_class("-narrow"):
+        """Show the first drill for the marked cause; asked again, another one."""
+        if self.view == "drill" and (self.drill_called or self.has_class("-narrow")):
             self.drill_shift += 1
+        self.drill_called = True
         self.action_view("drill", toggle=False)
 
     def action_picture(self) -> None:
@@ -279,7 +282,7 @@ class LessonScreen(Sized, Asking):
         if names:
             place = names.index(self.marked) if self.marked in names else 0
             self.marked = names[min(max(place + by, 0), len(names) - 1)]
-            self.drill_shift = 0
+            self.first_drill()
             self.paint()
 
     def action_words(self) -> None:
@@ -357,5 +360,6 @@ class LessonScreen(Sized, Asking):
         self.foresee()
 
     def on_ranking_pane_marked(self, event: RankingPane.Marked) -> None:
-        self.marked, self.drill_shift = event.cause, 0
+        self.marked = event.cause
+        self.first_drill()
         self.paint()

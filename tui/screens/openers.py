@@ -28,7 +28,8 @@ class Openers(Screen[None]):
     flow: Flow
     shelf: Shelf
     marked: str
-    drill_shift: int
+    drill_shift: int  # how far the drill that is shown stands behind the first one
+    drill_called: bool  # whether the coach has asked for a drill since the first one came up
 
     @abstractmethod
     def changed(self) -> None:
@@ -37,6 +38,10 @@ class Openers(Screen[None]):
     @abstractmethod
     def say(self, text: str, severity: str = "information") -> None:
         """A notice; its text is data and never markup."""
+
+    def first_drill(self) -> None:
+        """Offer the first drill again: another cause is marked, or the ranking is another."""
+        self.drill_shift, self.drill_called = 0, False
 
     def _ranked(self) -> dict[str, Any] | None:
         """The answer that stands; where there is none, say so."""

@@ -6,7 +6,8 @@ from arclore.tui.widgets.text import plain
 from textual import events
 from textual.widgets import Static
 
-LEAST_COLUMNS, LEAST_ROWS = 60, 16
+LEAST = 80, 24  # columns, rows
+LEAST_IN_BROWSER = 60, 16  # of a tablet upright, or with its keyboard on the screen
 WIDE_COLUMNS, WIDE_ROWS = 120, 30
 
 
@@ -14,13 +15,20 @@ class TooSmall(Static):
     """The message of a window below the least size; it fits in 24 columns."""
 
     def present(self, columns: int, rows: int) -> None:
-        """Say the present size and the one needed."""
+        """Say the present size, the one needed, and how to come by it."""
+        least = least_size(self.app.is_web)
+        larger = "A− below makes room." if self.app.is_web else "make it larger to go on."
         self.update(
             plain(
-                f"This window is {columns} x {rows}.\nThe desk needs {LEAST_COLUMNS} x {LEAST_ROWS}.\n"
-                "Nothing is lost:\nmake it larger to go on.\nctrl+c saves and quits."
+                f"This window is {columns} x {rows}.\nThe desk needs {least[0]} x {least[1]}.\n"
+                f"Nothing is lost:\n{larger}\nctrl+c saves and quits."
             )
         )
+
+
+def least_size(in_browser: bool) -> tuple[int, int]:
+    """Columns and rows below which the desk only says that it needs more."""
+    return LEAST_IN_BROWSER if in_browser else LEAST
 
 
 class Sized:
@@ -28,7 +36,8 @@ class Sized:
 
     def on_resize(self, event: events.Resize) -> None:
         columns, rows = event.size
-        small = columns < LEAST_COLUMNS or rows < LEAST_ROWS
+        least = least_size(self.app.is_web)  # type: ignore[attr-defined]
+        small = columns < least[0] or rows < least[1]
         self.set_class(small, "-small")  # type: ignore[attr-defined]
         self.set_class(columns < WIDE_COLUMNS or rows < WIDE_ROWS, "-narrow")  # type: ignore[attr-defined]
         for message in self.query(TooSmall):  # type: ignore[attr-defined]

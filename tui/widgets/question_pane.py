@@ -10,15 +10,15 @@ from arclore.tui.keys import key_for
 from arclore.tui.lesson import ASKED, SKIPPED, UNSURE
 from arclore.tui.questions import Choice, Question
 from arclore.tui.tally import counted_words
+from arclore.tui.widgets.check_sheet import CheckSheet
 from arclore.tui.widgets.choices import Choices
 from arclore.tui.widgets.put import put, put_options
 from arclore.tui.widgets.shelf import Shelf
-from arclore.tui.widgets.text import heading, lines, plain, points
+from arclore.tui.widgets.text import lines, plain
 from arclore.tui.wording import proposal_words
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
-from textual.content import Content
 from textual.message import Message
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
@@ -67,8 +67,8 @@ class QuestionPane(Vertical):
         with VerticalScroll(id="asked", can_focus=False):
             yield Static(id="ask")
             yield Choices(id="answers")
+        yield CheckSheet(id="check-sheet")
         yield NumberField(id="number", placeholder=TYPE, select_on_focus=False, restrict=NUMBER, compact=True)
-        yield Static(id="more")
         yield Choices(id="waves")
         yield CaseList(id="so-far")
 
@@ -77,17 +77,21 @@ class QuestionPane(Vertical):
         question = flow.question
         ask, answers = self.query_one("#ask", Static), self.query_one("#answers", Choices)
         number, waves = self.query_one("#number", Input), self.query_one("#waves", Choices)
-        more = self.query_one("#more", Static)
         if question is None:
             put(ask, plain("Reading the safety questions…"))
             number.display = False
             return
         given = flow.lesson.answers.get(question.id)
         chosen = flow.picked if question.several > 1 else [given] if isinstance(given, str) else []
-        self.set_class(question.id.startswith("check:"), "-check")
+        self.set_class(question.of_check, "-check")
         self.set_class(len(question.choices) > MOST_BESIDE, "-long")
-        put(ask, _asked(question, flow))
-        answers.show(question.choices, [str(item) for item in chosen], boxes=question.several > 1)
+        picked = [str(item) for item in chosen]
+        if question.of_check:
+            cautions = question.cautions or shelf.cautions
+            self.query_one(CheckSheet).show(question, _head(question, flow), picked, cautions, _go_on(shelf))
+        else:
+            put(ask, lines(plain(_head(question, flow)), plain(question.ask, "bold"), question.hint))
+            answers.show(question.choices, picked, boxes=question.several > 1)
         number.display = question.number
         if not question.number:
             if number.has_focus:
@@ -96,8 +100,21 @@ class QuestionPane(Vertical):
             number.value = f"{given:g}" if isinstance(given, (int, float)) else ""
         offered = _waves(question, flow.picked)
         waves.show(list(offered.values()), [str(given)], keys=list(offered))
-        put(more, _cautions(question, shelf))
         self.query_one(CaseList).show(flow, shelf.titles)
+        self._fit()
+
+    def on_resize(self) -> None:
+        self._fit()
+
+    def _fit(self) -> None:
+        """Give a check the room that the rest of the pane leaves it."""
+        if self.has_class("-check"):
+            width, rows = self.content_size
+            waves = self.query_one("#waves", Choices).get_content_height(self.content_size, self.size, width) + 1
+            number = 2 if self.query_one("#number").display else 0
+            self.set_class(not self.query_one(CheckSheet).fit(width, rows - waves - number), "-tight")
+        else:
+            self.remove_class("-tight")
 
     def begin_number(self, character: str) -> None:
         """Begin to type a number."""
@@ -176,22 +193,17 @@ class CaseList(OptionList):
         put_options(self, options, place)
 
 
-def _asked(question: Question, flow: Flow) -> Content:
+def _head(question: Question, flow: Flow) -> str:
+    """Where the question stands: in the order of all, or of a check among those on offer."""
+    if question.of_check:
+        return f"{flow.place_of(question.id)}: {question.short.removeprefix('check: ')}"
     asked = [q.id for q in flow.questions]
     place = asked.index(question.id) + 1 if question.id in asked else 1
-    first = f"Question {place} of {len(asked)}"
-    if question.id.startswith("check:"):
-        first = f"Next check: {question.short.removeprefix('check: ')}"
-    steps = [f"{number}. {step}" for number, step in enumerate(question.steps, start=1)]
-    return lines(plain(first), *steps, plain(question.ask, "bold"), question.hint)
+    return f"Question {place} of {len(asked)}"
 
 
-def _cautions(question: Question, shelf: Shelf) -> Content:
-    """The cautions of a check, or those that always hold; nothing where only words are asked for."""
-    if not question.id.startswith("check:"):
-        return Content("")
-    named = {action: key_for(action, shelf.keys) for action in ("drill", "student", "wrap")}
-    return lines(heading("Caution"), *points(question.cautions or shelf.cautions), GO_ON.format_map(named))
+def _go_on(shelf: Shelf) -> str:
+    return GO_ON.format_map({action: key_for(action, shelf.keys) for action in ("drill", "student", "wrap")})
 
 
 def _waves(question: Question, picked: Sequence[str]) -> dict[str, Choice]:

@@ -41,6 +41,7 @@ class Outlook:
 
 def outlook(ranking: Ranking, worths: Worths, check: Suggestion) -> Outlook:
     """Play every result of a check that may come."""
+    ranking.still()
     now = worths.first(ranking.marginal)
     if now is None:
         return Outlook(0.0, False, ())
@@ -66,6 +67,7 @@ def act_now(ranking: Ranking, worths: Worths, checks: Sequence[tuple[Suggestion,
         return False
     best = [check.shows.values() for check, _ in checks[:MOST_PAIRED]]
     for one, other in combinations(best, 2):
+        ranking.still()
         for first, second in product(one, other):
             chance, after = _after(ranking, first * second)
             if chance >= LEAST_RESULT and worths.first(after) != now:

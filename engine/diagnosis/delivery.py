@@ -74,7 +74,6 @@ class Delivery:
         }
 
     def _block_field(self, block: str, club: str) -> Array:
-        self.ranking.still()
         table = self.ranking.table(block)
         clubs = self.ranking.clubs_of(block)
         c = clubs.index(club)
@@ -83,6 +82,7 @@ class Delivery:
         kept = _heaviest(weights, MASS_KEPT)
         total: Array = np.zeros(grid.shape)
         for kind, lie in table.classes:
+            self.ranking.still()
             where = lie.start + np.flatnonzero(kept[lie])
             if not len(where):
                 continue

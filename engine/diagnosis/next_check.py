@@ -74,6 +74,7 @@ def suggestions(ranking: Ranking) -> list[Suggestion]:
         check = ranking.checks[name]
         if name in ranking.case.checks or not suits(check, ranking.case):
             continue
+        ranking.still()
         bits, shows = _foreseen(ranking, check, deliveries, changed)
         if bits >= rule["least_bits"]:
             found.append(Suggestion(name, bits, float(check["minutes"]), shows()))

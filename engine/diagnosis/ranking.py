@@ -311,6 +311,7 @@ class Ranking:
 
     def flight_by_size(self, answers: frozenset[Answer], leave: str = "") -> list[Array]:
         """P(flight | set, sizes) for each of the SIZE_NODES, the block `leave` left out."""
+        self.still()
         result = [np.ones(len(self.model.sets.sizes)) for _ in SIZE_NODES]
         for block, places in self._pairs.items():
             values = self.block_values(block, answers) if block != leave else None

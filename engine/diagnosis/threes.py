@@ -86,6 +86,7 @@ class Threes:
         over = pair / np.sqrt(np.outer(alone, alone))
         i, j, k = self.sets.columns
         floor = LEAST_GUESS * float(self.model.prior @ flight)
+        self.ranking.still()
         likely = np.minimum(over[i, j] * over[i, k] * over[j, k] * flight[0], 1.0)
         return np.asarray(self._other * np.maximum(likely, floor))
 
@@ -170,6 +171,7 @@ class Threes:
             (rows[:, 0] * count + rows[:, 1]) * count + rows[:, 2], return_index=True, return_inverse=True
         )
         table, at = block_table(nodes, tuple(rows[kept].T))
+        self.ranking.still()
         values = table.evaluate(
             lambda c, kind: self.ranking.fine(block, clubs[c], self.answers, kind.scatter, kind.bends[c])
         )

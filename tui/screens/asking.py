@@ -113,6 +113,7 @@ class Asking(Openers):
         self.asked, self.thinking = case, True
         self.flow.early, self.foreseen = None, []
         self.pressed = self.trace.pressed
+        self.painted.set()  # who waits for the painting of an older answer goes on, and so makes way
         self.run_worker(in_background(partial(self._rank, case, self.serial)), exclusive=True, group="rank")
 
     def prepare(self) -> None:
@@ -165,7 +166,8 @@ class Asking(Openers):
             for answer in self.thinker.answers(case, lambda: serial == self.serial):
                 self.painted.clear()
                 self.post_message(Ranked(serial, answer))
-                self.painted.wait(PATIENCE_S)  # the screen first: both want the interpreter
+                if serial == self.serial:
+                    self.painted.wait(PATIENCE_S)  # the screen first: both want the interpreter
         except Exception as problem:
             self.post_message(EngineFailed(f"the case could not be ranked: {problem}", serial))
 
@@ -211,6 +213,7 @@ class Asking(Openers):
         elif event.whole and not self.thinking:  # explained already: now its doubts are known too
             self.flow.answer = event.answer
             self.paint()
+            self.once_painted(self.painted.set)
         elif event.whole:
             self.thinking, self.told = False, ""
             self.flow.ranked(event.answer)

@@ -12,7 +12,6 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
-from arclore.engine.diagnosis.blocks import Kind
 from arclore.engine.diagnosis.condition import BLOCK_OF, Condition
 from arclore.engine.diagnosis.measured import LEAST, USUAL_ERROR
 from arclore.engine.quantities import Array
@@ -71,14 +70,14 @@ def _moments(ranking: Ranking, block: str, club: str, answers: frozenset[Answer]
     along = ranking.model.conditions[club].grids[block].mesh()[0]
 
     def weighed(power: int) -> Array:
-        def fine(c: int, kind: Kind) -> Array:
+        def smoothed(c: int, scatter: int, bend: int) -> Array:
             if clubs[c] != club:
-                return ranking.fine(block, clubs[c], own, kind.scatter, kind.bends[c])
-            made_for = ranking._own(block, club, own, kind.scatter)[2]
-            return table.fine(c, ranking.field(block, club, own, made_for, kind.bends[c]) * along**power, kind.scatter)
+                return ranking.smoothed(block, clubs[c], own, scatter, bend)
+            made_for = ranking._own(block, club, own, scatter)[2]
+            return table.smoothed(c, ranking.field(block, club, own, made_for, bend) * along**power, scatter)
 
         key = ("moment", power, block, club, clubs, own, tuple(ranking._lines(block, one) for one in clubs))
-        return ranking.model.kept.of(key, lambda: table.evaluate(fine))
+        return ranking.model.kept.of(key, lambda: table.evaluate(smoothed))
 
     whole, first, second = (np.maximum(weighed(0), 1e-300), weighed(1), weighed(2))
     return first / whole, np.maximum(second / whole - (first / whole) ** 2, 0.0)

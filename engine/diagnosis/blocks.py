@@ -3,7 +3,7 @@
 A block's typical point with one club is: fault-free point + the shifts of the acting causes + the player's own
 deviation, shared by all clubs + that club's own. Given the shared part the clubs are independent, so with several clubs
 it is integrated by Gauss-Hermite quadrature; with one club all spreads are one Gaussian and the field is blurred once.
-Many nodes look a finer field up at the nearest place, and their errors even out; one club's field is interpolated.
+Many nodes read a field at the nearest place of a finer grid, and their errors even out; one club's is interpolated.
 
 Each cause has two size nodes with weights (see ``model.size_nodes``), so that one size moves all blocks. Where a point
 lands on a grid does not depend on the evidence: places are tabulated once.
@@ -13,15 +13,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import partial
 
 import numpy as np
-import numpy.typing as npt
 from arclore.engine.diagnosis.condition import GRIDS, Condition
 from arclore.engine.diagnosis.evidence import CLASS_BORDERS, SCATTER_CLASSES
+from arclore.engine.diagnosis.grid import Ints
+from arclore.engine.diagnosis.lookups import Lookups
 from arclore.engine.quantities import Array
 
-Ints = npt.NDArray[np.intp]
 BROAD = len(SCATTER_CLASSES)  # the class of a set that holds "something not listed"
 NODES_PER_AXIS = 5
 CLOSE_END, CLOSE_STEP = 2.75, 0.5  # standard deviations
@@ -57,14 +57,6 @@ class Quadrature:
 
 
 @dataclass(frozen=True)
-class Kind:
-    """A class of pairs: an index into SCATTER_CLASSES or BROAD, and the class of bend with each club."""
-
-    scatter: int
-    bends: tuple[int, ...]
-
-
-@dataclass(frozen=True)
 class BlockTable:
     """Where every pair of nodes lands on the grid of every club that has something to say of this block.
 
@@ -80,42 +72,27 @@ class BlockTable:
     scatter: Ints  # (pairs,), index into SCATTER_CLASSES or BROAD; pairs of one class lie together
     bends: Ints  # (pairs, conditions): class of bend with each club; pairs of one class lie together
     quadrature: Quadrature
-    places: tuple[npt.NDArray[np.int32], ...]  # per condition (q, pairs); with one club (corners, pairs)
-    shares: Array | None  # (corners, pairs) of the places of one club; None with several
+    lookups: tuple[Lookups, ...]  # per condition
 
     def smoothed(self, c: int, field: Array, scatter: int) -> Array:
         """A likelihood field of club c with the club's own spread (and the unlisted one's) worked in."""
         spread = self.rest[c] if scatter != BROAD else np.hypot(self.rest[c], self.broad[c])
         return self.conditions[c].grids[self.block].blurred(field, spread)
 
-    def fine(self, c: int, field: Array, scatter: int) -> Array:
-        """A smoothed field of club c, flat, on the grid in which places are counted."""
-        smoothed = self.smoothed(c, field, scatter)
-        return smoothed.ravel() if self.shares is not None else self.conditions[c].grids[self.block].fine(smoothed)
+    def evaluate(self, smoothed: Callable[[int, int, int], Array]) -> Array:
+        """P(evidence of this block | pair of nodes), (pairs,).
 
-    def evaluate(self, fine: Callable[[int, Kind], Array]) -> Array:
-        """P(evidence of this block | pair of nodes), (pairs,). fine: condition, class of pairs -> ``fine`` field."""
-        result = np.empty(len(self.scatter))
-        for kind, where in self.classes:
-            if self.shares is not None:
-                result[where] = (fine(0, kind)[self.places[0][:, where]] * self.shares[:, where]).sum(axis=0)
-                continue
-            density = fine(0, kind)[self.places[0][:, where]]
-            for c, places in enumerate(self.places[1:], start=1):
-                density *= fine(c, kind)[places[:, where]]
-            result[where] = self.quadrature.weights @ density
+        smoothed: condition, class of scatter, class of bend -> field with the spread left to the club worked in.
+        """
+        read = [lookups.read(partial(smoothed, c)) for c, lookups in enumerate(self.lookups)]
+        result = np.zeros(len(self.scatter))
+        for node, weight in enumerate(self.quadrature.weights):  # node by node: what is at hand then stays small
+            density = read[0][self.lookups[0].numbers[node]]
+            for of_club, lookups in zip(read[1:], self.lookups[1:], strict=True):
+                density *= of_club[lookups.numbers[node]]
+            density *= weight
+            result += density
         return result
-
-    @cached_property
-    def classes(self) -> list[tuple[Kind, slice]]:
-        """Each class of pairs that occurs, and where its pairs lie."""
-        rows = np.column_stack([self.scatter, self.bends])
-        starts = np.flatnonzero(np.append(True, (rows[1:] != rows[:-1]).any(axis=1)))
-        ends = np.append(starts[1:], len(rows))
-        return [
-            (Kind(int(rows[start, 0]), tuple(map(int, rows[start, 1:]))), slice(int(start), int(end)))
-            for start, end in zip(starts, ends, strict=True)
-        ]
 
 
 @dataclass(frozen=True)
@@ -146,7 +123,8 @@ def block_table(nodes: BlockNodes, together: Sequence[Ints]) -> tuple[BlockTable
     together: as many arrays (sums,) of nodes as may act together, node by node.
     """
     block, conditions = nodes.block, nodes.conditions
-    points, own, rest, bends = [], [], [], []
+    points, own, rest = [], [], []
+    bends: list[Ints] = []
     ratio = np.ones(len(together[0]))
     shared = np.arange(len(GRIDS[block].axes)) < SHARED_AXES[block]
     one_club = len({condition.named for condition in conditions}) == 1  # under several set-ups: its own part is shared
@@ -190,14 +168,13 @@ def block_table(nodes: BlockNodes, together: Sequence[Ints]) -> tuple[BlockTable
     own = [
         np.where(broadly, np.hypot(sd, more), sd) if more.any() else sd for sd, more in zip(own, of_all, strict=True)
     ]
-    shares = None
+    scatter, bent = scatter[kept], np.stack(bends, axis=1)[kept]
     if one:
-        corners, shares = grids[0].corners(points[0])
-        places = [corners.astype(np.int32)]
+        lookups = [Lookups.exact(grids[0], points[0], scatter, bent[:, 0])]
     else:
-        places = [
-            grid.index(point + quadrature.nodes[:, None, :] * sd).astype(np.int32)
-            for grid, point, sd in zip(grids, points, own, strict=True)
+        lookups = [
+            Lookups.nearest(grid, grid.index(point + quadrature.nodes[:, None, :] * sd), scatter, bent[:, c])
+            for c, (grid, point, sd) in enumerate(zip(grids, points, own, strict=True))
         ]
     table = BlockTable(
         block,
@@ -206,10 +183,9 @@ def block_table(nodes: BlockNodes, together: Sequence[Ints]) -> tuple[BlockTable
         tuple(own),
         tuple(rest),
         tuple(np.where(more > 0.0, 0.0, broad) for more, broad in zip(of_all, nodes.broad, strict=True)),
-        scatter[kept],
-        np.stack(bends, axis=1)[kept],
+        scatter,
+        bent,
         quadrature,
-        tuple(places),
-        shares,
+        tuple(lookups),
     )
     return table, place.ravel()

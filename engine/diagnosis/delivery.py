@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 
 import numpy as np
 import numpy.typing as npt
@@ -62,7 +62,7 @@ class Delivery:
         places = ranking._pairs[block]
         by_size = ranking.flight_by_size(self.answers, leave=block)
         weights = np.zeros(len(ranking.table(block).scatter))
-        for place, size, flight in zip(places, ranking.sizes, by_size, strict=True):
+        for place, size, flight in zip(places, self.model.sizes, by_size, strict=True):
             weights += np.bincount(place, self._other * size * flight, minlength=len(weights))
         return weights
 
@@ -79,24 +79,25 @@ class Delivery:
         c = clubs.index(club)
         grid = self.model.conditions[club].grids[block]
         weights = self._pair_weights(block)
-        kept = _heaviest(weights, MASS_KEPT)
+        where = np.flatnonzero(_heaviest(weights, MASS_KEPT))
+        laid = table.quadrature.weights[:, None] * weights[where]
+        for d, lookups in enumerate(table.lookups):
+            if d != c:
+                laid *= lookups.read(partial(self.ranking.smoothed, block, clubs[d], self.answers))[
+                    lookups.numbers[:, where]
+                ]
+        points, own = table.points[c], np.broadcast_to(table.own[c], table.points[c].shape)
         total: Array = np.zeros(grid.shape)
-        for kind, lie in table.classes:
-            self.ranking.still()
-            where = lie.start + np.flatnonzero(kept[lie])
-            if not len(where):
+        for scatter, bend, _ in table.lookups[c].classes:
+            of_class = np.flatnonzero((table.scatter[where] == scatter) & (table.bends[where, c] == bend))
+            if not len(of_class):
                 continue
-            elsewhere = np.ones((len(table.quadrature.weights), len(where)))
-            for d, places in enumerate(table.places):
-                if d != c:
-                    fine = self.ranking.fine(block, clubs[d], self.answers, kind.scatter, kind.bends[d])
-                    elsewhere *= fine[places[:, where]]
-            laid = np.zeros(grid.shape)
-            own = np.broadcast_to(table.own[c], table.points[c].shape)
-            for node, share, other in zip(table.quadrature.nodes, table.quadrature.weights, elsewhere, strict=True):
-                laid += grid.scattered(table.points[c][where] + node * own[where], weights[where] * share * other)
-            field = self.ranking.field(block, club, self.answers, kind.scatter, kind.bends[c])
-            total += table.smoothed(c, laid, kind.scatter) * field
+            self.ranking.still()
+            pairs = where[of_class]
+            at = points[pairs] + table.quadrature.nodes[:, None, :] * own[pairs]
+            mass = grid.scattered(at.reshape(-1, at.shape[-1]), laid[:, of_class].ravel())
+            field = self.ranking.field(block, club, self.answers, scatter, bend)
+            total += table.smoothed(c, mass, scatter) * field
         result: Array = total / total.sum()
         return result
 

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from itertools import product
 
 import numpy as np
 import numpy.typing as npt
 from arclore.engine.quantities import Array
+
+Ints = npt.NDArray[np.intp]
 
 
 @dataclass(frozen=True)
@@ -70,6 +74,11 @@ class Grid:
     def shape(self) -> tuple[int, ...]:
         return tuple(axis.count for axis in self.axes)
 
+    @cached_property
+    def places(self) -> int:
+        """How many places the finer grid has."""
+        return math.prod((axis.count - 1) * finer + 1 for axis, finer in zip(self.axes, self.fineness, strict=True))
+
     def mesh(self) -> list[Array]:
         return list(np.meshgrid(*(axis.points for axis in self.axes), indexing="ij"))
 
@@ -80,23 +89,9 @@ class Grid:
                 field = _along(_blur(axis, float(sd)), field, dimension)
         return field
 
-    def fine(self, field: Array) -> Array:
-        """The field on a grid `fineness` times finer, by linear interpolation, flat, for `index`."""
-        for dimension, finer in enumerate(self.fineness):
-            if finer > 1:
-                along = np.ascontiguousarray(np.moveaxis(field, dimension, 0))
-                share = (np.arange(finer) / finer).reshape(1, finer, *[1] * (field.ndim - 1))
-                made = np.empty(((len(along) - 1) * finer + 1, *along.shape[1:]))
-                between = made[:-1].reshape(len(along) - 1, finer, *along.shape[1:])
-                np.multiply((along[1:] - along[:-1])[:, None], share, out=between)
-                between += along[:-1, None]
-                made[-1] = along[-1]
-                field = np.moveaxis(made, 0, dimension)
-        return field.ravel()
-
-    def index(self, points: Array) -> npt.NDArray[np.intp]:
-        """Flat place of points (..., dimensions) in a fine field; points off the grid are brought to its edge."""
-        flat: npt.NDArray[np.intp] = np.zeros(points.shape[:-1], dtype=np.intp)
+    def index(self, points: Array) -> Ints:
+        """The place nearest to points (..., dimensions) on the finer grid; points off it are brought to its edge."""
+        flat: Ints = np.zeros(points.shape[:-1], dtype=np.intp)
         for dimension, (axis, finer) in enumerate(zip(self.axes, self.fineness, strict=True)):
             last = (axis.count - 1) * finer
             place = np.rint((points[..., dimension] - axis.first) * (finer / axis.step)).astype(np.intp)
@@ -104,21 +99,41 @@ class Grid:
             flat += np.clip(place, 0, last)
         return flat
 
-    def corners(self, points: Array) -> tuple[npt.NDArray[np.intp], Array]:
-        """The grid points around points (n, dimensions), to interpolate linearly: flat places and shares (2^d, n)."""
-        places, shares = [], []
+    def read(self, field: Array, places: Ints) -> Array:
+        """A field at places (n,) of ``index``, by linear interpolation."""
+        corners, shares = self.around(places)
+        return interpolated(field, corners, shares)
+
+    def around(self, places: Ints) -> tuple[Ints, Array]:
+        """The grid points around places (n,) of ``index``: flat places and shares (corners, n) to interpolate by."""
+        low: list[Ints] = []
+        beyond: list[Array | None] = []
+        for axis, finer in zip(reversed(self.axes), reversed(self.fineness), strict=True):
+            places, place = np.divmod(places, (axis.count - 1) * finer + 1)
+            low.insert(0, np.minimum(place // finer, axis.count - 2) if finer > 1 else place)
+            beyond.insert(0, (place - low[0] * finer) / finer if finer > 1 else None)
+        return self._corners(low, beyond)
+
+    def corners(self, points: Array) -> tuple[Ints, Array]:
+        """The grid points around points (n, dimensions): flat places and shares (2^d, n) to interpolate by."""
+        low: list[Ints] = []
+        beyond: list[Array | None] = []
         for dimension, axis in enumerate(self.axes):
             place = np.clip((points[:, dimension] - axis.first) / axis.step, 0, axis.count - 1)
-            low = np.minimum(place.astype(np.intp), axis.count - 2)
-            places.append(low)
-            shares.append(place - low)
+            low.append(np.minimum(place.astype(np.intp), axis.count - 2))
+            beyond.append(place - low[-1])
+        return self._corners(low, beyond)
+
+    def _corners(self, low: Sequence[Ints], beyond: Sequence[Array | None]) -> tuple[Ints, Array]:
+        """low, beyond: axis by axis the grid point below and how far on it lies, in steps; None where it lies on it."""
         flat, share = [], []
-        for corner in np.ndindex(*(2,) * len(self.axes)):
-            at = np.zeros(len(points), dtype=np.intp)
-            part = np.ones(len(points))
-            for low, above, side, axis in zip(places, shares, corner, self.axes, strict=True):
-                at = at * axis.count + low + side
-                part = part * (above if side else 1 - above)
+        for corner in product(*((0,) if part is None else (0, 1) for part in beyond)):
+            at = np.zeros(len(low[0]), dtype=np.intp)
+            part = np.ones(len(low[0]))
+            for below, above, side, axis in zip(low, beyond, corner, self.axes, strict=True):
+                at = at * axis.count + below + side
+                if above is not None:
+                    part = part * (above if side else 1 - above)
             flat.append(at)
             share.append(part)
         return np.stack(flat), np.stack(share)
@@ -128,6 +143,15 @@ class Grid:
         places, shares = self.corners(points)
         flat = np.bincount(places.ravel(), (shares * weights).ravel(), minlength=math.prod(self.shape))
         return np.asarray(flat.reshape(self.shape))
+
+
+def interpolated(field: Array, corners: Ints, shares: Array) -> Array:
+    """A field read between grid points: its values at corners (corners, n), by their shares."""
+    flat = field.ravel()
+    result: Array = flat[corners[0]] * shares[0]
+    for corner, share in zip(corners[1:], shares[1:], strict=True):
+        result += flat[corner] * share
+    return result
 
 
 def side_share(amount: Array, edge: float, value: str) -> Array:

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
+from typing import Any, TypeVar
 
-from arclore.engine.quantities import Array
+import numpy as np
+import numpy.typing as npt
+
+Kind = TypeVar("Kind", bound=np.generic)
 
 
 class Kept:
@@ -14,9 +18,9 @@ class Kept:
     def __init__(self, most_bytes: int) -> None:
         self.most_bytes = most_bytes
         self.bytes = 0
-        self._results: OrderedDict[Hashable, Array] = OrderedDict()
+        self._results: OrderedDict[Hashable, npt.NDArray[Any]] = OrderedDict()
 
-    def of(self, key: Hashable, make: Callable[[], Array]) -> Array:
+    def of(self, key: Hashable, make: Callable[[], npt.NDArray[Kind]]) -> npt.NDArray[Kind]:
         """The array of this key, made where it is not here yet."""
         if key in self._results:
             self._results.move_to_end(key)

@@ -11,9 +11,10 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
-from arclore.engine.diagnosis.blocks import BlockNodes, BlockTable, Ints, block_table
+from arclore.engine.diagnosis.blocks import BlockNodes, BlockTable, block_table
 from arclore.engine.diagnosis.condition import BLOCKS, Condition
 from arclore.engine.diagnosis.confirmed import NOTHING, Learned
+from arclore.engine.diagnosis.grid import Ints
 from arclore.engine.diagnosis.kept import Kept
 from arclore.engine.diagnosis.landings import Change
 from arclore.engine.diagnosis.moves import amounts, covers
@@ -26,6 +27,7 @@ MOST_NODES = 400  # of one block: more are brought together on a coarser lattice
 LEAST_PUT_RIGHT = 1.0  # in steps of the grid: a set-up put right that moves a block by less says nothing of it
 BEND_LOG_STEP = 0.1  # a change of bend log that counts as one step of the grid when nodes are brought together
 FINEST_SNAP, SNAP_GROWTH = 0.05, 1.6  # in steps of the grid
+SIZE_NODES = ((0, 0), (0, 1), (1, 0), (1, 1))  # which of its two sizes each of two causes has
 MOST_KEPT = 96_000_000  # bytes of fields and blocks, which serve the next answers of a lesson
 
 
@@ -148,6 +150,18 @@ class Model:
         return np.concatenate([[size_nodes(c.size_spread)[1] for c in self.candidates], even])
 
     @cached_property
+    def _two(self) -> tuple[Ints, Ints]:
+        """The first member of every set, and the second or "no cause"."""
+        columns = self.sets.columns
+        return columns[0], columns[1] if len(columns) > 1 else np.full_like(columns[0], self.unlisted + 1)
+
+    @cached_property
+    def sizes(self) -> list[Array]:
+        """P(sizes) of every set for each of the SIZE_NODES, each (sets,)."""
+        first, second = self._two
+        return [self.size_weights[first, s] * self.size_weights[second, t] for s, t in SIZE_NODES]
+
+    @cached_property
     def mean_shifts(self) -> dict[str, dict[str, Array]]:
         """Per club, per block: the mean shift (causes, dimensions) over a candidate's sizes."""
         weights = self.size_weights[: len(self.candidates), :, None]
@@ -235,6 +249,16 @@ class Model:
             pair[first, second] = pair[second, first] = place
             self._tables[key] = table, pair, nodes.of_member
         return self._tables[key]
+
+    def pairs(self, block: str, clubs: tuple[str, ...]) -> Ints:
+        """The pair in the block's table of every set at each of the SIZE_NODES, (size nodes, sets)."""
+
+        def found() -> Ints:
+            _, pair, nodes = self.table(block, clubs)
+            first, second = self._two
+            return np.stack([pair[nodes[first, s], nodes[second, t]] for s, t in SIZE_NODES])
+
+        return self.kept.of(("pairs", block, clubs), found)
 
     def nodes(self, block: str, clubs: tuple[str, ...]) -> BlockNodes:
         """What every member at each of its sizes moves in a block with these clubs."""

@@ -14,19 +14,18 @@ from typing import Any
 import numpy as np
 from arclore.engine.diagnosis.akin import counted_share
 from arclore.engine.diagnosis.beside import reading_factors, told_beside
-from arclore.engine.diagnosis.blocks import BROAD, BlockTable, Kind
+from arclore.engine.diagnosis.blocks import BROAD, BlockTable
 from arclore.engine.diagnosis.case import Case
 from arclore.engine.diagnosis.condition import BLOCK_OF, BLOCKS, Condition
 from arclore.engine.diagnosis.evidence import SCATTER_CLASSES, BlockEvidence, block_evidence, claimed, likelihood_field
+from arclore.engine.diagnosis.grid import Ints
 from arclore.engine.diagnosis.measured import MEASURED_IN, measured_field, read_range
-from arclore.engine.diagnosis.model import Model
+from arclore.engine.diagnosis.model import SIZE_NODES, Model
 from arclore.engine.diagnosis.moves import covers
 from arclore.engine.diagnosis.posterior import Finding, Sets, check_factor, compound_to_net, marginals, normalised
 from arclore.engine.diagnosis.turned import USUAL_BEND
 from arclore.engine.diagnosis.yes_no import test_of
 from arclore.engine.quantities import Array
-
-SIZE_NODES = ((0, 0), (0, 1), (1, 0), (1, 1))
 
 
 @dataclass(frozen=True)
@@ -231,15 +230,15 @@ class Ranking:
             if line.club in (club, named)
         )
 
-    def fine(
+    def smoothed(
         self, block: str, club: str, answers: frozenset[Answer], scatter: int, bend_class: int = USUAL_BEND
     ) -> Array:
-        """The field of a club smoothed and made finer, for sets of one class of scatter (or BROAD ones) and bend."""
+        """The field of a club with its own spread worked in, for sets of one class of scatter (or BROAD) and bend."""
         own, _, made_for = self._own(block, club, answers, scatter)
         clubs = self.clubs_of(block)
         made: Array = self.model.kept.of(
-            ("fine", block, clubs, club, own, made_for, scatter == BROAD, bend_class, self._lines(block, club)),
-            lambda: self.table(block).fine(
+            ("smoothed", block, clubs, club, own, made_for, scatter == BROAD, bend_class, self._lines(block, club)),
+            lambda: self.table(block).smoothed(
                 clubs.index(club), self.field(block, club, answers, made_for, bend_class), scatter
             ),
         )
@@ -286,27 +285,23 @@ class Ranking:
         return made
 
     def _evaluated(self, block: str, clubs: Sequence[str], own: frozenset[Answer]) -> Array:
-        def fine(c: int, kind: Kind) -> Array:
+        def smoothed(c: int, scatter: int, bend_class: int) -> Array:
             self.still()
-            return self.fine(block, clubs[c], own, kind.scatter, kind.bends[c])
+            return self.smoothed(block, clubs[c], own, scatter, bend_class)
 
-        return self.table(block).evaluate(fine)
+        return self.table(block).evaluate(smoothed)
 
     def table(self, block: str) -> BlockTable:
         return self.model.table(block, self.clubs_of(block))[0]
 
     @cached_property
-    def _pairs(self) -> dict[str, tuple[Array, ...]]:
-        """Per block and size nodes: the pair of nodes of every set, each (sets,)."""
-        members = self.model.sets.members
+    def _pairs(self) -> dict[str, Ints]:
+        """Per block: the pair of nodes of every set at each of the SIZE_NODES, (size nodes, sets)."""
         result = {}
         for block in BLOCKS:
-            if self.clubs_of(block):
+            if clubs := self.clubs_of(block):
                 self.still()
-                _, pair, nodes = self.model.table(block, self.clubs_of(block))
-                nodes = np.concatenate([nodes[:-1], np.zeros((1, 2), dtype=nodes.dtype)])
-                first, second = members[:, 0], members[:, min(1, members.shape[1] - 1)]
-                result[block] = tuple(pair[nodes[first, s], nodes[second, t]] for s, t in SIZE_NODES)
+                result[block] = self.model.pairs(block, clubs)
         return result
 
     def flight_by_size(self, answers: frozenset[Answer], leave: str = "") -> list[Array]:
@@ -324,18 +319,9 @@ class Ranking:
 
     def flight(self, answers: frozenset[Answer]) -> Array:
         """P(flight | set), (sets,), the sizes of its causes summed out."""
-        by_size = self.flight_by_size(answers)
-        total: Array = np.sum([weight * flight for weight, flight in zip(self.sizes, by_size, strict=True)], axis=0)
+        sizes, by_size = self.model.sizes, self.flight_by_size(answers)
+        total: Array = np.sum([weight * flight for weight, flight in zip(sizes, by_size, strict=True)], axis=0)
         return total
-
-    @cached_property
-    def sizes(self) -> list[Array]:
-        """P(sizes) of every set for each of the SIZE_NODES, each (sets,)."""
-        members, weights = self.model.sets.members, self.model.size_weights
-        first, second = members[:, 0], members[:, min(1, members.shape[1] - 1)]
-        if members.shape[1] == 1:
-            second = np.full_like(first, self.model.unlisted + 1)
-        return [weights[first, s] * weights[second, t] for s, t in SIZE_NODES]
 
     def other(self, answers: frozenset[Answer]) -> Array:
         """Prior x findings x checks, (sets,)."""
@@ -370,6 +356,16 @@ class Ranking:
     def holding(self, chosen: Sequence[bool]) -> float:
         """P(at least one of these members acts)."""
         return float(self.probability[self.model.sets.holding(np.asarray(chosen))].sum())
+
+    def grouped(self, group_of: Ints) -> Array:
+        """P(at least one member of the group acts), (groups,). group_of: the group (members,) of each member."""
+        none = group_of.max() + 1
+        groups = np.append(group_of, none)[self.model.sets.columns]
+        total = np.zeros(none + 1)
+        for place, group in enumerate(groups):
+            first = (groups[:place] != group).all(axis=0)
+            total += np.bincount(group, self.probability * first, minlength=none + 1)
+        return total[:none]
 
     @cached_property
     def flight_bits(self) -> Array:

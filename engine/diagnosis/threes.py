@@ -173,6 +173,6 @@ class Threes:
         table, at = block_table(nodes, tuple(rows[kept].T))
         self.ranking.still()
         values = table.evaluate(
-            lambda c, kind: self.ranking.fine(block, clubs[c], self.answers, kind.scatter, kind.bends[c])
+            lambda c, scatter, bend: self.ranking.smoothed(block, clubs[c], self.answers, scatter, bend)
         )
         return values[at[place]].reshape(len(sizes), -1)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+import numpy as np
 from arclore.engine.diagnosis.case import Case
 from arclore.engine.diagnosis.decision import Outlook, act_now, outlook
 from arclore.engine.diagnosis.delivery import Delivery, Verdict
@@ -86,13 +87,10 @@ def intervals_of(delivery: Delivery, club: str, case: Case) -> dict[str, dict[st
 
 def groups_of(ranking: Ranking, key: str) -> list[dict[str, Any]]:
     """P(at least one cause of the group acts) for every family or stage, best first."""
-    groups: dict[str, list[bool]] = {}
-    for candidate in ranking.model.candidates:
-        groups.setdefault(candidate.entry[key], [])
-    chances = {
-        name: ranking.holding([*(c.entry[key] == name for c in ranking.model.candidates), False]) for name in groups
-    }
-    return ordered(chances)
+    of_member = [candidate.entry[key] for candidate in ranking.model.candidates]
+    names = sorted(set(of_member))
+    chances = ranking.grouped(np.array([*(names.index(name) for name in of_member), len(names)]))
+    return ordered(dict(zip(names, chances.tolist(), strict=False)))  # the unlisted one is of no group
 
 
 def named(ranking: Ranking, cause: int) -> dict[str, Any]:

@@ -45,7 +45,7 @@ def chance(made: Condition, variable: str, value: str, **change: float) -> float
     grid = made.grids[block]
     given = {name: np.array([amount]) for name, amount in change.items()} or {"face_deg": np.zeros(1)}
     field = grid.blurred(made.region(variable, value), made.spread("scatter")[block])
-    return float(grid.fine(field)[grid.index(made.points(given)[block])][0])
+    return float(grid.read(field, grid.index(made.points(given)[block]))[0])
 
 
 @pytest.mark.parametrize("family", ["driver", "mid-iron", *SHORT])

@@ -116,7 +116,7 @@ def test_blurred_border_is_the_normal_tail(grid: Grid, own: float, sd: float) ->
     inner = slice(20, -20)
     assert np.abs(blurred - norm.cdf((axis.points - cut) / width))[inner].max() < 1e-3
     places = np.random.default_rng(1).uniform(axis.first / 3, axis.last / 3, (500, 1))
-    error = np.abs(grid.fine(blurred)[grid.index(places)] - norm.cdf((places[:, 0] - cut) / width)).max()
+    error = np.abs(grid.read(blurred, grid.index(places)) - norm.cdf((places[:, 0] - cut) / width)).max()
     assert error < lookup_error(grid, blurred) + 1e-3
 
 
@@ -132,7 +132,7 @@ def test_blurred_rectangle_is_the_bivariate_normal() -> None:
         assert blurred[i, j] == pytest.approx(exact, abs=1e-5)
     points = rng.uniform(-9, 9, (200, 2))
     exact = np.array([rectangle(A @ point, covariance, CUTS, np.full(2, np.inf)) for point in points])
-    error = DIRECTION.fine(blurred)[DIRECTION.index(points)] - exact
+    error = DIRECTION.read(blurred, DIRECTION.index(points)) - exact
     assert np.abs(error).max() < lookup_error(DIRECTION, blurred) + 1e-3
     assert np.sqrt(np.mean(error**2)) < 0.006
 
@@ -146,11 +146,11 @@ def normal_nodes(dimensions: int) -> tuple[Array, Array]:
 
 def test_shared_deviation_by_quadrature() -> None:
     """Spreads of 4 that share 2.4: one shared deviation by quadrature, 1.6 each by blur, against the derived table."""
-    smooth = DIRECTION.fine(DIRECTION.blurred(field_of_region(), np.sqrt([1.6, 1.6])))
+    smooth = DIRECTION.blurred(field_of_region(), np.sqrt([1.6, 1.6]))
     nodes, weights = normal_nodes(1)
     for shift, exact in SHIFTED:
         points = np.asarray(shift) + nodes * np.sqrt(2.4)
-        assert weights @ smooth[DIRECTION.index(points)] == pytest.approx(exact, abs=0.02)
+        assert weights @ DIRECTION.read(smooth, DIRECTION.index(points)) == pytest.approx(exact, abs=0.02)
 
 
 @pytest.mark.parametrize("seed", range(6))
@@ -165,8 +165,8 @@ def test_two_clubs_share_the_player(seed: int) -> None:
     for club in range(2):
         part = slice(2 * club, 2 * club + 2)
         covariance[part, part] += A @ np.diag(rest[club] ** 2) @ A.T + WORDS
-        smooth = DIRECTION.fine(DIRECTION.blurred(field_of_region(), rest[club]))
-        together *= smooth[DIRECTION.index(means[club] + nodes * own)]
+        smooth = DIRECTION.blurred(field_of_region(), rest[club])
+        together *= DIRECTION.read(smooth, DIRECTION.index(means[club] + nodes * own))
     exact = rectangle((means @ A.T).ravel(), covariance, np.tile(CUTS, 2), np.full(4, np.inf))
     assert weights @ together == pytest.approx(exact, abs=0.008)
 
@@ -177,8 +177,8 @@ def test_nine_cells_of_two_cuts_sum_to_one() -> None:
     parts = [np.searchsorted([-cut, cut], mesh[..., k]) for k, cut in enumerate(CUTS)]
     cells = [(parts[0] == a) & (parts[1] == b) for a in range(3) for b in range(3)]
     points = np.random.default_rng(4).uniform(-40, 40, (500, 2))
-    looked_up = [DIRECTION.fine(DIRECTION.blurred(cell.astype(float), np.array([2.0, 1.0]))) for cell in cells]
-    total = np.sum([field[DIRECTION.index(points)] for field in looked_up], axis=0)
+    fields = [DIRECTION.blurred(cell.astype(float), np.array([2.0, 1.0])) for cell in cells]
+    total = np.sum([DIRECTION.read(field, DIRECTION.index(points)) for field in fields], axis=0)
     assert total == pytest.approx(np.ones(500), abs=1e-12)
 
 

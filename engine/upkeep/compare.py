@@ -36,8 +36,8 @@ def opened(name: str, repository: Path) -> Iterator[Library]:
         folder = Path(os.path.realpath(place))
         try:
             git.export(repository, name, folder, FILES, MAX_BYTES)
-        except git.GitError:
-            raise LayerError(f"{shortened(name, 60)!r} is neither a folder nor a revision of {repository}") from None
+        except git.GitError as error:
+            raise LayerError(f"{shortened(name, 60)!r} is no folder, and {error}") from None
         yield _loaded(folder)
 
 

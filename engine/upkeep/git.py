@@ -33,13 +33,18 @@ def is_bare(folder: Path) -> bool:
     return (folder / "HEAD").is_file() and all((folder / name).is_dir() for name in ("objects", "refs"))
 
 
-def git(folder: Path | None, *arguments: str, data: bytes | None = None) -> bytes:
-    """The output of a git command in a folder. Raises GitError where git is missing or fails."""
+def git(folder: Path | None, *arguments: str, data: bytes | None = None, reach: str = "nowhere") -> bytes:
+    """The output of a git command in a folder. Raises GitError where git is missing or fails.
+
+    ``reach``: the kinds of address it may ask, joined by colons. Else none: a folder's settings may bid git get what
+    the folder lacks from an address, by a program of their choice.
+    """
     place = () if folder is None else ("-C", str(folder))
     environment = {
         **os.environ,
         "GIT_TERMINAL_PROMPT": "0",
-        "GIT_ALLOW_PROTOCOL": "file:git:http:https:ssh",
+        "GIT_ALLOW_PROTOCOL": reach,
+        "GIT_NO_LAZY_FETCH": "1",
         "GIT_OPTIONAL_LOCKS": "0",
         "LC_ALL": "C",
     }
@@ -67,7 +72,7 @@ def clone(address: str, target: Path) -> None:
         raise GitError(f"{shortened(address, 80)!r} is not an address that git can clone safely")
     target.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
     plain: Sequence[str] = ("--no-recurse-submodules", "--config", "core.symlinks=false", "--template=")
-    git(None, "clone", "--quiet", *plain, "--", address, str(target))
+    git(None, "clone", "--quiet", *plain, "--", address, str(target), reach="file:git:http:https:ssh")
 
 
 def top(folder: Path) -> Path | None:
@@ -76,7 +81,7 @@ def top(folder: Path) -> Path | None:
     Raises GitError where git is there and can't or won't read it: its history must not be taken for none.
     """
     try:
-        return Path(text(folder, "rev-parse", "--show-toplevel").rstrip("\n"))
+        return Path(os.fsdecode(git(folder, "rev-parse", "--show-toplevel")).rstrip("\n"))
     except GitError:
         if any(os.path.lexists(place / ".git") for place in (folder, *folder.parents)):
             raise
@@ -86,14 +91,22 @@ def top(folder: Path) -> Path | None:
 def export(folder: Path, revision: str, target: Path, wanted: re.Pattern[str], most_bytes: int) -> str:
     """Write the files of a folder as they stood at a revision, those alone whose path fits; return the commit.
 
-    Links, submodules and files above ``most_bytes`` are left out. Raises GitError for an unknown revision.
+    Links, submodules and files above ``most_bytes`` are left out. Raises GitError for an unknown revision, or one of
+    which git has not all contents.
     """
-    commit = text(folder, "rev-parse", "--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}").strip()
+    try:
+        commit = text(folder, "rev-parse", "--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}").strip()
+    except GitError:
+        raise GitError(f"it is no revision of {folder}") from None
     chosen: list[tuple[str, str]] = []
     for row in text(folder, "ls-tree", "-r", "-l", "-z", commit, "--", ".").split("\0"):
         about, _, path = row.partition("\t")
         mode, _, name, size = about.split() if about else ("", "", "", "")
-        if mode in ("100644", "100755") and int(size) <= most_bytes and wanted.fullmatch(path):
+        if mode not in ("100644", "100755") or not wanted.fullmatch(path):
+            continue
+        if not size.isdigit():
+            raise GitError(f"git lacks what {shortened(path, 80)} held then")
+        if int(size) <= most_bytes:
             chosen.append((name, path))
     data = blobs(folder, [name for name, _ in chosen])
     for name, path in chosen:

@@ -25,6 +25,11 @@ def printable(text: object) -> str:
     return "".join(c if c.isprintable() else c.encode("unicode_escape").decode("ascii") for c in text)
 
 
+def is_text(name: str) -> bool:
+    """Whether a name from the file system is text: a name of bytes that are not UTF-8 can be written in no file."""
+    return not any("\ud800" <= letter <= "\udfff" for letter in name)
+
+
 def shortened(text: object, length: int) -> str:
     """The printable text, cut to ``length`` characters, the last one an ellipsis where something was cut."""
     shown = printable(str(text)[: length + 1])

@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 
 from arclore.engine.library.atomic import write_text
+from arclore.engine.library.problems import is_text, printable
 from arclore.engine.upkeep import git
 
 MARK = "# Written by: arclore library hook"
@@ -16,9 +17,17 @@ _TEXT = """\
 # A commit is refused while the library in it has problems. What is checked is what would be committed, not what else
 # lies in the folder. To commit once without it: git commit --no-verify
 set -eu
+if ! {program} --version >/dev/null 2>&1; then
+  printf '%s\\n' {gone} >&2
+  exit 1
+fi
 staged=$(mktemp -d)
 trap 'rm -rf "$staged"' EXIT
 git checkout-index --all --prefix="$staged/"
+if ! [ -d "$staged"/{inside} ]; then
+  printf '%s\\n' {nothing} >&2
+  exit 0
+fi
 GIT_DIR=$(git rev-parse --absolute-git-dir)
 GIT_WORK_TREE=$staged
 export GIT_DIR GIT_WORK_TREE
@@ -26,6 +35,11 @@ unset GIT_INDEX_FILE GIT_PREFIX
 cd "$staged"/{inside}
 {program} library check --cases .
 """
+_GONE = (
+    "arclore: the commit is refused, for the Arclore that checked it is gone from {place}: write this hook anew with "
+    "arclore library hook, or commit once with --no-verify"
+)
+_NOTHING = "arclore: the library {inside} is not in this commit, so nothing was checked"
 
 
 class HookError(Exception):
@@ -35,8 +49,16 @@ class HookError(Exception):
 def hook_text(folder: Path) -> str:
     """The hook for the library in a folder of a git working tree. Raises HookError where there is none."""
     inside = folder.resolve().relative_to(_top(folder)).as_posix()
-    program = shlex.join([sys.executable, "-m", "arclore.tui"])
-    return _TEXT.format(mark=MARK, inside=shlex.quote(inside), program=program)
+    if not is_text(inside):
+        raise HookError(f"the name of the folder {inside} is not UTF-8, so no hook can name it: give it another name")
+    words = {
+        "inside": inside,
+        "gone": _GONE.format(place=printable(sys.executable)),
+        "nothing": _NOTHING.format(inside=printable(inside)),
+    }
+    # -P: what stands in the library is never taken for a part of the program
+    program = shlex.join([sys.executable, "-P", "-m", "arclore.tui"])
+    return _TEXT.format(mark=MARK, program=program, **{name: shlex.quote(word) for name, word in words.items()})
 
 
 def write_hook(folder: Path) -> Path:

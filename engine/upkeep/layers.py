@@ -17,7 +17,7 @@ from typing import Any
 
 import platformdirs
 from arclore.engine.library.atomic import write_text
-from arclore.engine.library.problems import Problem, shortened
+from arclore.engine.library.problems import Problem, is_text, shortened
 from arclore.engine.library.read import read_yaml, shown
 from arclore.engine.library.schema import check
 from arclore.engine.library.stack import BUILT_IN, Library, load_layers, personal_folder
@@ -149,6 +149,8 @@ def load_with(folder: Path) -> Library:
 def _added(layers: list[Layer], folder: Path, name: str, namespace: str, address: str) -> Layer:
     own_id = library_id(folder)
     layer = Layer(name or own_id, namespace or own_id, folder, address)
+    if not is_text(str(folder)):
+        raise LayerError(f"the name of {shown(folder)} is not UTF-8, so no list can hold it: give it another name")
     for what in (layer.name, layer.namespace):
         if not _ID.fullmatch(what) or len(what) > 80:
             raise LayerError(f"{shortened(what, 60)!r} is no name: use lower-case words joined by hyphens")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import stat
 from pathlib import Path
 
@@ -62,6 +63,15 @@ def test_a_library_that_would_replace_the_safety_settings_is_told_and_replaces_n
     assert (done.code, done.err) == (Exit.DONE, "arclore: 1 problem in larkmoor; see: arclore library check\n")
     assert "cannot change the safety questions" in run("library", "check").out
     assert load_library(folder).settings["safety"] == load_library().settings["safety"]
+
+
+def test_a_folder_whose_name_no_list_can_hold_is_refused_and_spoils_nothing(run: Run, make: Make) -> None:
+    run("library", "add", make("larkmoor"))
+    folder = make("stonebeck")
+    done = run("library", "add", folder.rename(os.fsdecode(os.fsencode(folder) + b"\xff")))
+    assert (done.code, done.out, len(done.err.splitlines())) == (Exit.WRONG_USE, "", 1)
+    assert "not UTF-8" in done.err
+    assert [layer.name for layer in layers.read_layers()[0]] == ["larkmoor"]
 
 
 def test_a_removed_library_keeps_its_files(run: Run, make: Make) -> None:

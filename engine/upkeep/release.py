@@ -28,7 +28,7 @@ from arclore.engine.upkeep.compare import differences, markdown
 from arclore.engine.upkeep.digest import canonical, digest_of_bytes
 from arclore.engine.upkeep.history import RECORD, History, history_of_release
 from arclore.engine.upkeep.layers import BUILT_IN_ID, Layer, LayerError, add, shared_home
-from arclore.engine.upkeep.statuses import STATUSES, Status, path_in_layer, statuses
+from arclore.engine.upkeep.statuses import STATUSES, Status, own_problems, path_in_layer, statuses
 
 SCHEMA = "release"
 
@@ -60,7 +60,7 @@ def make(
     """
     settings = _settings(folder)
     found, rows = statuses(library, folder, history, today)
-    rows += [row for row in library.problems if Path(row.path).resolve().is_relative_to(folder)]
+    rows += own_problems(library, folder)
     if rows:
         raise ReleaseError("the library has problems", rows)
     if not history.whole:

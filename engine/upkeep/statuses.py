@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
-from arclore.engine.library.problems import Problem
+from arclore.engine.library.problems import Problem, shortened
 from arclore.engine.library.read import Document
 from arclore.engine.library.stack import Key, Library
 from arclore.engine.upkeep.digest import digest
@@ -73,6 +73,11 @@ def statuses(library: Library, folder: Path, history: History, today: date) -> t
         if origin == folder
     ]
     return found, sorted([*problems, *about_signers, *review_rows(folder, history.spoiled)])
+
+
+def own_problems(library: Library, folder: Path) -> list[Problem]:
+    """The rows of a library that are about files of one layer; entries with one are not among its statuses."""
+    return [row for row in library.problems if Path(row.path).resolve().is_relative_to(folder)]
 
 
 def _current(reviews: Iterable[Review], library: Library) -> Iterator[str]:
@@ -176,7 +181,7 @@ def _why_not(
 ) -> str:
     """Why a review has no weight, or nothing where it has."""
     if review.digest != content:
-        return "of other content"
+        return "given to other content"
     if review.on > today:
         return "dated in the future"
     if review.verdict == "approve" and is_author(review.reviewer, authors):
@@ -191,7 +196,8 @@ def _why_not(
         return "not committed" if history.kind == "git" else "not in the release"
     writers = history.writers.get(review.path, frozenset())
     if not writers or not all(same(review.reviewer, writer) for writer in writers):
-        return "committed by someone else"
+        others = ", ".join(sorted({who.name for who in writers if not same(review.reviewer, who)}))
+        return f"committed by {shortened(others, 80)}" if others else "committed by nobody that is known"
     brought = [*writers, *(history.carriers[path] for path in (review.path,) if path in history.carriers)]
     if review.verdict == "approve" and any(is_author(who, authors) for who in brought):
         return "committed by an author"

@@ -74,7 +74,7 @@ def test_the_readme_for_an_academy_word_by_word(run: Run, tmp_path: Path, monkey
     academy.types(begin, ADDRESS=address)
     assert "0 problems" in orla.types(write, ADDRESS=address)
     seen = piers.types(review, ADDRESS=address)
-    assert "larkmoor-rope-outside: unreviewed, waits for a review by anyone but orla Fenwood" in seen
+    assert "larkmoor-rope-outside: unreviewed\n  waits for a review by anyone but orla Fenwood" in seen
     told = academy.types(hand_out)
     assert "1 approved" in told
     assert (academy.place / "wall.pdf").read_bytes().startswith(b"%PDF")

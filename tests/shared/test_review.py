@@ -88,7 +88,7 @@ def test_the_way_from_unreviewed_to_retired(library: Path) -> None:
         ("retired", ""),
     ]
     assert [each.why_not for each in seen[2].reviews] == ["", "not committed"]
-    assert {each.why_not for each in seen[5].reviews} == {"of other content"}
+    assert {each.why_not for each in seen[5].reviews} == {"given to other content"}
 
 
 def test_content_drops_an_approval_and_layout_and_comments_do_not(library: Path) -> None:
@@ -114,7 +114,7 @@ def test_an_approval_of_other_content_or_another_entry_never_counts(library: Pat
     text = path.read_text(encoding="utf-8").replace("id: larkmoor-sweep", "id: larkmoor-brush")
     path.with_name("copied.yaml").write_text(text, encoding="utf-8")
     commit(library, PIERS)
-    assert [each.why_not for each in status_of(library).reviews] == ["of other content"]
+    assert [each.why_not for each in status_of(library).reviews] == ["given to other content"]
     assert status_of(library).status == "draft"
 
 
@@ -124,8 +124,8 @@ def test_an_approval_of_other_content_or_another_entry_never_counts(library: Pat
         ("Fenwick, Orla <x@y.example>", "Fenwick, Orla <x@y.example>", "by an author"),
         ("O. Fenwick", "O. Fenwick <o@y.example>", "by an author"),
         ("Somebody <ORLA+golf@larkmoor.example>", "Somebody <s@y.example>", "by an author"),
-        (PIERS, ORLA, "committed by someone else"),
-        (PIERS, NADIA, "committed by someone else"),
+        (PIERS, ORLA, "committed by Orla Fenwick"),
+        (PIERS, NADIA, "committed by Nadia Brandt"),
         (PIERS, "Piers Oakley <orla@larkmoor.example>", "committed by an author"),
         (PIERS, PIERS, ""),
     ],
@@ -272,7 +272,7 @@ def test_the_command_writes_a_review_that_counts_and_refuses_an_author(
     validator("library-status").validate(told)
     assert [(row["id"], row["status"]) for row in told["entries"]] == [("larkmoor-brush", "approved")]
     assert told["entries"][0]["reviews"][0]["known"] is False
-    assert "not a listed reviewer" in run("library", "status", library).out
+    assert "lists no reviewers" in run("library", "status", library).out
     assert run("library", "status", library, "--due", "--json").json["entries"] == []
 
 
@@ -297,24 +297,46 @@ def test_an_approval_with_a_no_is_told_what_to_do_instead(run: Run, library: Pat
 
 
 def test_it_is_said_whom_an_entry_waits_for(run: Run, library: Path) -> None:
-    def line() -> str:
-        return run("library", "status", library, "--due").out.splitlines()[0]
+    def said() -> list[str]:
+        first, waits, *_ = run("library", "status", library, "--due").out.splitlines()
+        return [first.removeprefix("drill larkmoor-brush: "), waits.strip()]
 
-    assert line().endswith("unreviewed, waits for a review by anyone but Orla Fenwick")
+    assert said() == ["unreviewed", "waits for a review by anyone but Orla Fenwick"]
     listed = "schema: 1\nkind: reviewers\nreviewers: [{name: Nadia Brandt}, {name: O. Fenwick}]\n"
     (library / "reviews").mkdir()
     (library / "reviews" / "reviewers.yaml").write_text(listed, encoding="utf-8")
     commit(library, ORLA)
-    assert line().endswith("waits for a review by Nadia Brandt")
+    assert said() == ["unreviewed", "waits for a review by Nadia Brandt"]
     judge(library, NADIA, "reject", date="2026-01-02")
     commit(library, NADIA)
-    assert line().endswith("in-review, waits for its author: Orla Fenwick")
+    assert said() == ["in-review", "waits for its author: Orla Fenwick"]
     put(library, {**BRUSH, "minutes": 9})
+    assert said() == ["draft", "waits to be committed"]
     commit(library, NADIA)
-    assert line().endswith("draft, waits for a review: everyone on the list wrote it")
+    assert said() == ["draft", "waits for a review, but everyone on the list wrote it"]
     told = run("library", "status", library, "--json").json
     validator("library-status").validate(told)
     assert (told["entries"][0]["waits_for"], told["entries"][0]["who"]) == ("reviewer", [])
+
+
+def test_what_is_said_of_entries_and_their_reviews_fits_a_terminal(
+    run: Run, library: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    judge(library, NADIA, "reject", notes="the brush of a broom is too hard for the mats that we have at this range")
+    commit(library, NADIA)
+    judge(library, date="2026-01-02")
+    commit(library, ORLA)
+    told = run("library", "status", library).out.splitlines()
+    assert told == [
+        "drill larkmoor-brush: in-review",
+        "  waits for a review by anyone but Orla Fenwick",
+        "  - 2026-01-02 Piers Oakley: approve; does not count: committed by Orla Fenwick",
+        "  - 2031-05-01 Nadia Brandt: reject; does not count: dated in the future (the",
+        "    brush of a broom is too hard for the mats that we have at this range)",
+        "0 unreviewed, 0 draft, 1 in-review, 0 due-again, 0 approved, 0 retired",
+        "The library lists no reviewers: anyone who is not an author may approve.",
+    ]
 
 
 def test_a_library_is_called_by_its_name_too(run: Run, library: Path) -> None:

@@ -100,7 +100,9 @@ def test_from_two_coaches_to_an_installed_release(club: Club, run: Run, tmp_path
     checked = run("library", "check", club.piers)
     assert checked.code == Exit.PROBLEMS
     assert "conflict: two versions stand here side by side" in checked.out
+    told = run("library", "status", club.piers)
     assert "brush" not in club.sees(club.piers)
+    assert (told.code, "larkmoor-brush.yaml" in told.err, "conflict: " in told.err) == (Exit.PROBLEMS, True, True)
     merged: dict[str, Any] = {**BRUSH, "minutes": 9, "cue": "brush it, both say", "authors": ["Piers Oakley"]}
     put(club.piers, merged)
     commit(club.piers, PIERS, "merge")
@@ -116,7 +118,7 @@ def test_from_two_coaches_to_an_installed_release(club: Club, run: Run, tmp_path
     assert club.approve(club.academy, "brush", ACADEMY) == Exit.DONE
     told = run("library", "status", club.academy, "--json").json["entries"][0]
     assert [(row["reviewer"], row["why_not"]) for row in told["reviews"]] == [
-        (PIERS, "of other content"),
+        (PIERS, "given to other content"),
         (ACADEMY, ""),
     ]
     assert club.sync(club.orla, ORLA) == ""

@@ -12,7 +12,7 @@ from arclore.engine.upkeep.git import GitError
 from arclore.engine.upkeep.history import history_of
 from arclore.engine.upkeep.layers import LayerError, load_with, own_settings
 from arclore.engine.upkeep.release import far_enough
-from arclore.engine.upkeep.statuses import statuses
+from arclore.engine.upkeep.statuses import own_problems, statuses
 from arclore.tui.command.exits import Exit, WrongUseError
 from arclore.tui.command.library_folder import folder_of
 from arclore.tui.command.page import counted, say
@@ -22,7 +22,7 @@ NAME = "arclore library print"
 
 
 def run(given: argparse.Namespace) -> Exit:
-    """Write the print; an existing file is not overwritten. Spoiled reviews are problems."""
+    """Write the print; an existing file is not overwritten. Spoiled entries and reviews are problems."""
     folder, target = folder_of(given.folder, "print"), Path(given.to).expanduser()
     if target.suffix not in (".html", ".pdf"):
         raise WrongUseError(f"{NAME}: {shortened(target.name, 60)!r} ends in neither .html nor .pdf")
@@ -32,6 +32,7 @@ def run(given: argparse.Namespace) -> Exit:
     except (LayerError, GitError) as error:
         raise WrongUseError(f"{NAME}: {error}") from None
     found, rows = statuses(library, folder, history, date.today())
+    rows = sorted([*own_problems(library, folder), *rows])
     for row in rows:
         print(row.row(), file=sys.stderr)
     chosen = [each for each in found if each.status != "retired" and far_enough(each, given.least)]

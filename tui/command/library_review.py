@@ -20,12 +20,13 @@ from arclore.engine.upkeep.layers import load_with
 from arclore.engine.upkeep.people import Person, person
 from arclore.engine.upkeep.review import LASTS, questions, write_review
 from arclore.engine.upkeep.signatures import demanded
-from arclore.engine.upkeep.statuses import STATUSES, Status, authors_of, is_author, statuses
+from arclore.engine.upkeep.statuses import STATUSES, Judged, Status, authors_of, is_author, own_problems, statuses
 from arclore.tui.command.exits import Exit, WrongUseError
 from arclore.tui.command.library_folder import folder_of
-from arclore.tui.command.page import print_json
+from arclore.tui.command.page import Page, print_json
 
 NAME = "arclore library review"
+UNLISTED = "The library lists no reviewers: anyone who is not an author may approve."
 ANSWERS = ("yes", "no", "not-applicable")
 
 
@@ -33,7 +34,9 @@ def run_status(given: argparse.Namespace) -> Exit:
     """Print how far the entries of a library have come; spoiled reviews are problems."""
     folder = folder_of(given.folder, "status")
     history = _history(folder, "status")
-    found, problems = statuses(load_with(folder), folder, history, date.today())
+    library = load_with(folder)
+    found, problems = statuses(library, folder, history, date.today())
+    problems = sorted([*own_problems(library, folder), *problems])
     counts = Counter(status.status for status in found)
     shown = [status for status in found if status.waits_for or not given.due]
     if given.json:
@@ -47,10 +50,13 @@ def run_status(given: argparse.Namespace) -> Exit:
             }
         )
     else:
-        listed = (folder / REVIEWS / REVIEWERS).is_file()
+        listed, page = (folder / REVIEWS / REVIEWERS).is_file(), Page()
         for status in shown:
-            _tell(status, listed)
-        print(", ".join(f"{counts[word]} {word}" for word in STATUSES))
+            _tell(page, status, listed)
+        page.paragraph(", ".join(f"{counts[word]} {word}" for word in STATUSES))
+        if any(status.reviews for status in shown) and not listed:
+            page.paragraph(UNLISTED)
+        page.show()
     return _with(problems)
 
 
@@ -82,16 +88,23 @@ def as_row(status: Status) -> dict[str, Any]:
     }
 
 
-def _tell(status: Status, listed: bool) -> None:
+def _tell(page: Page, status: Status, listed: bool) -> None:
     until = f" until {status.expires}" if status.expires else ""
-    print(printable(f"{status.kind} {status.id}: {status.status}{until}{_waiting(status, listed)}"))
+    page.paragraph(f"{status.kind} {status.id}: {status.status}{until}")
+    if waiting := _waiting(status, listed):
+        page.paragraph(waiting, 2)
     for each in status.reviews:
-        said = f": {each.review.notes}" if each.review.notes else ""
-        weight = f" (does not count: {each.why_not})" if each.why_not else ""
-        stranger = "" if each.known else f" (not a listed reviewer{'' if listed else ': the library lists none'})"
-        signed = f", signed by {each.signer}" if each.signer else ""
-        words = f"{each.review.on} {each.review.reviewer.name} {each.review.verdict}{signed}{weight}{stranger}{said}"
-        print(printable(f"  {words}"))
+        page.paragraph(_told(each, listed), 2, "- ")
+
+
+def _told(judged: Judged, listed: bool) -> str:
+    """A judgement in words: when, who, what; why it has no weight; what was noted."""
+    review = judged.review
+    parts = [f"{review.on} {review.reviewer.name}: {review.verdict}"]
+    parts += [f"signed by {judged.signer}"] if judged.signer else []
+    parts += ["not on the list of reviewers"] if listed and not judged.known else []
+    parts += [f"does not count: {judged.why_not}"] if judged.why_not else []
+    return "; ".join(parts) + (f" ({review.notes})" if review.notes else "")
 
 
 def _waiting(status: Status, listed: bool) -> str:
@@ -100,10 +113,10 @@ def _waiting(status: Status, listed: bool) -> str:
     if not status.waits_for:
         return ""
     if status.waits_for == "author":
-        return f", waits for its author: {who}"
+        return "waits to be committed" if status.status == "draft" else f"waits for its author: {who}"
     if listed:
-        return f", waits for a review by {who}" if who else ", waits for a review: everyone on the list wrote it"
-    return f", waits for a review by anyone but {authors}"
+        return f"waits for a review by {who}" if who else "waits for a review, but everyone on the list wrote it"
+    return f"waits for a review by anyone but {authors}"
 
 
 def run_review(given: argparse.Namespace) -> Exit:

@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 from arclore.engine.library.schema import validator
+from arclore.engine.upkeep.layers import Layer
+from arclore.tui.command import library_folder
 from arclore.tui.command.exits import Exit
 
 from tests.command.conftest import run  # noqa: F401 (a fixture)
@@ -51,6 +53,24 @@ def test_cases_of_a_folder(run: Run, tmp_path: Path, family: str, code: Exit) ->
     value = run("library", "cases", str(tmp_path), "--json").json
     validator("library-cases").validate(value)
     assert [case["id"] for case in value["cases"]] == ["hurts"]
+
+
+def test_the_library_one_is_in_is_meant_and_one_that_is_laid_has_a_name(
+    run: Run,  # noqa: F811
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    (tmp_path / "library.yaml").write_text("schema: 1\nkind: library\n", encoding="utf-8")
+    (tmp_path / "cases").mkdir()
+    (tmp_path / "cases" / "heath-a.yaml").write_text("nothing", encoding="utf-8")
+    elsewhere = run("library", "check", str(tmp_path), "--json").json
+    monkeypatch.setattr(library_folder, "read_layers", lambda: ([Layer("heath", "heath", tmp_path)], []))
+    assert run("library", "check", "heath", "--json").json == elsewhere
+    monkeypatch.chdir(tmp_path)
+    here = run("library", "check", "--json").json
+    assert len(here["problems"]) == len(elsewhere["problems"]) > 0
+    assert {row["path"] for row in here["problems"]} == {"library.yaml", "cases/heath-a.yaml"}
+    assert run("library", "cases").out == "no cases to answer\n"
 
 
 def test_a_folder_that_is_not_there_is_wrong_use(run: Run) -> None:  # noqa: F811

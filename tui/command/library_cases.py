@@ -12,11 +12,13 @@ from arclore.engine.upkeep.cases import cases_in, problems, run_cases, scores
 from arclore.engine.upkeep.sharing import processors
 from arclore.tui.command.exits import Exit
 from arclore.tui.command.library_check import layers_to_check
+from arclore.tui.command.library_folder import meant
 from arclore.tui.command.page import counted, print_json, say
 
 
 def run(given: argparse.Namespace) -> Exit:
     """Print a row for each thing missed, and the counts; a missed case makes exit code 1."""
+    given.folder = meant(given.folder)
     layers = layers_to_check("cases", given.folder)
     library = load_layers(layers)
     if library.problems:

@@ -23,11 +23,13 @@ from arclore.engine.upkeep.sharing import processors
 from arclore.engine.upkeep.signatures import signer_rows
 from arclore.tui.command.exits import Exit, WrongUseError
 from arclore.tui.command.layers import layers_of
+from arclore.tui.command.library_folder import meant
 from arclore.tui.command.page import counted, print_json, say
 
 
 def run(given: argparse.Namespace) -> Exit:
     """Print all rows, sorted, and the counts; problems make exit code 1, hints alone don't."""
+    given.folder = meant(given.folder)
     layers = layers_to_check("check", given.folder, given.alone)
     if given.cases and given.alone:
         raise WrongUseError("arclore library check: --cases needs what the folder is laid over, so not --alone")

@@ -10,19 +10,22 @@ from arclore.engine.upkeep.layers import read_layers
 from arclore.tui.command.exits import WrongUseError
 
 
-def folder_of(given: str | None, action: str) -> Path:
-    """The folder named, else the current one where it holds a library.yaml, else the coach's own; resolved.
+def meant(given: str | None) -> str | None:
+    """The folder named, else the current one where it holds a library.yaml, else None; it need not be there.
 
-    A shared library may be called by the name that `arclore library list` shows. Raises WrongUseError where it is
-    not there.
+    A shared library may be called by the name that `arclore library list` shows.
     """
     if given is None:
-        here = Path.cwd()
-        folder = here if (here / "library.yaml").is_file() else personal_folder()
-    else:
-        folder = Path(given).expanduser()
-        if not folder.is_dir():
-            folder = next((layer.folder for layer in read_layers()[0] if layer.name == given), folder)
+        return "." if Path("library.yaml").is_file() else None
+    if Path(given).expanduser().exists():
+        return str(Path(given).expanduser())
+    return next((str(layer.folder) for layer in read_layers()[0] if layer.name == given), given)
+
+
+def folder_of(given: str | None, action: str) -> Path:
+    """The folder that is meant, else the coach's own; resolved. Raises WrongUseError where it is not there."""
+    named = meant(given)
+    folder = personal_folder() if named is None else Path(named)
     if not folder.is_dir():
         raise WrongUseError(f"arclore library {action}: there is no library folder {str(folder)!r}")
     return Path(os.path.realpath(folder))

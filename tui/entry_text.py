@@ -80,6 +80,8 @@ def _field_lines(name: str, value: Any) -> list[str]:
 
 def lines_of(value: Any) -> list[str]:
     """A field's value as lines of plain words."""
+    if value in ([], {}, ""):
+        return ["none"]
     if isinstance(value, Mapping):
         return ["; ".join(f"{str(name).replace('_', ' ')}: {_flat(item)}" for name, item in value.items())]
     if isinstance(value, list):

@@ -50,7 +50,7 @@ def _key(given: argparse.Namespace, documents: dict[Key, Document]) -> Key:
 
 
 def _tell(page: Page, field: Field) -> None:
-    page.heading(f"{field.name.replace('_', ' ')}   [{_place(field.given)}]")
+    page.heading(f"{field.name}   [{_place(field.given)}]")
     for line in lines_of(field.given.value):
         page.paragraph(line, 2)
     for under in field.over:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import platformdirs
+from arclore.engine.library.atomic import write_text
 from arclore.tui.settings import load
 
 if TYPE_CHECKING:
@@ -28,16 +29,35 @@ def confirmed_path() -> Path:
     return Path(platformdirs.user_data_dir("arclore", appauthor=False)) / "confirmed.jsonl"
 
 
-def add(case: Mapping[str, Any], causes: Sequence[str]) -> Path:
-    """Keep what was asked in a case, and the causes that were confirmed; nothing else of it. Raises OSError."""
+def line_of(case: Mapping[str, Any], causes: Sequence[str]) -> str:
+    """What is kept of a lesson: what was asked in its case, and the causes that were confirmed; nothing else of it."""
     kept = {"causes": list(causes), "present": case.get("present", []), "absent": case.get("absent", [])}
+    return json.dumps(kept, ensure_ascii=False)
+
+
+def add(case: Mapping[str, Any], causes: Sequence[str]) -> Path:
+    """Keep a lesson whose causes were confirmed. Raises OSError."""
+    return add_line(line_of(case, causes))
+
+
+def add_line(line: str) -> Path:
+    """Keep a confirmed lesson, as ``line_of`` wrote it. Raises OSError."""
     path = confirmed_path()
     path.parent.mkdir(parents=True, mode=0o700, exist_ok=True)
     handle = os.open(path, os.O_WRONLY | os.O_APPEND | os.O_CREAT, 0o600)
     with os.fdopen(handle, "a", encoding="utf-8") as file:
         os.fchmod(file.fileno(), 0o600)
-        file.write(json.dumps(kept, ensure_ascii=False) + "\n")
+        file.write(line + "\n")
     return path
+
+
+def take_back_line(line: str) -> None:
+    """Forget a confirmed lesson: the last line that reads so; where none does, nothing. Raises OSError."""
+    path = confirmed_path()
+    lines = path.read_text(encoding="utf-8").splitlines() if path.exists() else []
+    if line in lines:
+        del lines[len(lines) - 1 - lines[::-1].index(line)]
+        write_text(path, "".join(f"{each}\n" for each in lines), mode=0o600)
 
 
 def read() -> list[Confirmed]:

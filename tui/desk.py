@@ -99,7 +99,7 @@ class Desk(App[int]):
         from arclore.tui.form.draft_store import DraftStore
         from arclore.tui.screens.write import WriteScreen
 
-        drafts = DraftStore(self.store.folder.parent / "drafts")
+        drafts = DraftStore(self.store.drafts_folder)
         self.push_screen(WriteScreen(self.thinker, event.handed, drafts, event.entry))
 
     def on_entry_saved(self, event: EntrySaved) -> None:

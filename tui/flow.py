@@ -8,12 +8,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from arclore.tui.lesson import ASKED, NOT_SAID, SKIPPED, UNSURE, Lesson, case_input, gate
+from arclore.tui.at_hand import at_hand_questions
+from arclore.tui.lesson import ASKED, NOT_SAID, PROVED, SKIPPED, UNSURE, Lesson, case_input, gate
 from arclore.tui.moved import Said
 from arclore.tui.questions import Question, questions
 from arclore.tui.tally import counted_words
 
-ASIDE = ("said:", "tally:", "before:", "visit")  # what is told beside the questions
+ASIDE = ("said:", "tally:", "before:", "visit", PROVED)  # what is told beside the questions
+PROVED_WORDS = "it proved to be this cause"
 
 
 class Flow:
@@ -27,6 +29,7 @@ class Flow:
         self.safety: tuple[str, ...] = ()
         self.checks: Mapping[str, Mapping[str, Any]] = {}
         self.flags: tuple[str, ...] = ()  # what the library's drills and checks ask to spare
+        self.kit: tuple[str, ...] = ()  # what the library's drills and checks need
         self.answer: dict[str, Any] | None = None
         self.early: dict[str, Any] | None = None
         self.before: dict[str, Any] | None = None
@@ -45,7 +48,7 @@ class Flow:
             return []
         lesson = self.lesson
         known = (self.safety, self.checks, self.offered, lesson.handed, self.flags)
-        return questions(lesson.answers, lesson.clubs, *known)
+        return [*questions(lesson.answers, lesson.clubs, *known), *at_hand_questions(self.kit)]
 
     @property
     def offered(self) -> list[str]:
@@ -159,8 +162,8 @@ class Flow:
             return "A safety question cannot be skipped. Not sure counts as yes."
         if value == UNSURE and question.id == "clubs":
             return "Name the club that shows it most, or skip."
-        if value == UNSURE and question.id == "avoid":
-            return "Ask the player, or skip."
+        if value == UNSURE and question.none:
+            return "Ask the player, or skip." if question.id == "avoid" else "Look round, or skip."
         self.give(value)
         return ""
 
@@ -211,14 +214,20 @@ class Flow:
             return f"{question.short}: {question.words(event[1])}"
         if event[0].startswith("tally:"):
             return counted_words(*event)
-        return event[0].removeprefix("said:")
+        return PROVED_WORDS if event[0] == PROVED else event[0].removeprefix("said:")
 
     def advance(self) -> None:
-        """Stand at the next question that has no answer; where all have one, stay."""
-        asked = [q.id for q in self.questions]
+        """Stand at the next question that has no answer; where all have one, stay.
+
+        Of those that are asked only when wanted, the one after one of them.
+        """
+        listed = self.questions
+        asked = [q.id for q in listed]
         given = self.lesson.answers
         place = asked.index(self.current) if self.current in asked else -1
-        order = [*asked[place + 1 :], *asked[: place + 1]]
+        wanted = place >= 0 and listed[place].aside
+        after = [q.id for q in listed[place + 1 :] if wanted or not q.aside]
+        order = [*after, *(q.id for q in listed[: place + 1] if not q.aside)]
         standing = self.current or (asked[0] if asked else "")
         self.go_to(next((name for name in order if given.get(name, ASKED) == ASKED), standing), led=True)
 
@@ -236,6 +245,13 @@ class Flow:
         self.current = ""
         self.go_to(f"check:{names[self.shift % len(names)]}")
         return True
+
+    def at_hand(self) -> None:
+        """Stand at what there is to work with: the first of it that is not told, or the first."""
+        names = [q.id for q in self.questions if q.aside]
+        told = self.lesson.answers
+        if names:
+            self.go_to(next((name for name in names if told.get(name) in (None, ASKED, SKIPPED)), names[0]))
 
     # --- what comes back ------------------------------------------------------------------------------------------
 

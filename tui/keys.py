@@ -44,6 +44,7 @@ LESSON = (
     Deed("i", "what_if", "what if", "move ball, tee, aim, swing, face or body and see what comes of it"),
     Deed("o", "wrap", "wrap", "the page to take home: look at it and save it"),
     Deed("v", "student", "student view", "one thing in plain words, to be turned to the student"),
+    Deed("g", "at_hand", "what have we got", "minutes, place and kit at hand; any of it may be skipped"),
     Deed("t", "tally", "count balls", "ten balls without help, one key each"),
     Deed("L", "lessons", "earlier lessons", "earlier lessons: next visit, go on, copy, delete"),
     Deed("l", "library", "library", "search and read the library"),
@@ -69,6 +70,7 @@ WHAT_IF = (
 WRAP = (
     Deed("s", "save", "save", "save the page, as text and for the browser or printer", footer=True),
     Deed("f", "fields", "fields", "go to the fields: name, day of the re-test, folder; Enter comes back", footer=True),
+    Deed("c", "proved", "it was this", "it proved to be this cause: kept for learning; again: taken back", footer=True),
     Deed("y", "over(True)", "write over", "write over files that stand already, where asked"),
     Deed("n", "over(False)", "keep", "keep files that stand already, where asked"),
     HELP,

@@ -16,6 +16,7 @@ SKIPPED = "skipped"
 UNSURE = "unsure"
 ASKED = "asked"  # stands for an answer that is still awaited
 COUNTED = "counted"  # stands for the balls that were counted
+PROVED = "proved"  # the question under which a confirmed cause is kept, as the line of the confirmed lesson
 NOT_SAID = (None, SKIPPED, UNSURE, ASKED)
 MOST_EVENTS = 5000
 WORDS_SAFETY = "safety:words"
@@ -150,10 +151,18 @@ def case_input(lesson: Lesson) -> dict[str, Any]:
     checks = {q.removeprefix("check:"): value for q, value in stated.items() if q.startswith("check:")}
     if checks:
         case["checks"] = checks
+    case |= _at_hand(stated)
     if stated.get("avoid"):
         case["avoid"] = [str(flag) for flag in stated["avoid"]]
     case["pain"] = any(q.startswith("safety:") and v in ("yes", UNSURE) for q, v in answers.items())
     return case
+
+
+def _at_hand(stated: Mapping[str, Any]) -> dict[str, Any]:
+    """Minutes, place and missing kit, as far as they were told."""
+    given = {name: stated[name] for name in ("place", "without") if stated.get(name)}
+    minutes = stated.get("minutes")
+    return {**given, "minutes": int(minutes)} if isinstance(minutes, str) and minutes.isdecimal() else given
 
 
 def balls_of(answers: Mapping[str, Any], key: str) -> list[str]:

@@ -76,6 +76,16 @@ class Store:
         """Unfinished lessons, newest first."""
         return [saved for saved in self.all() if not saved.finished][:MOST_OFFERED]
 
+    @property
+    def drafts_folder(self) -> Path:
+        """Where entries that are being written are kept, beside the lessons."""
+        return self.folder.parent / "drafts"
+
+    def waiting(self) -> tuple[int, int]:
+        """How many unfinished lessons, and how many drafts of entries, wait."""
+        lessons = sum(not saved.finished for saved in self.all())
+        return lessons, sum(1 for _ in self.drafts_folder.glob("*.json")) if self.drafts_folder.is_dir() else 0
+
     def all(self) -> list[Saved]:
         """Every other lesson on disk, newest first; a file that cannot be read is passed over and left as it is."""
         found = []

@@ -41,6 +41,7 @@ class Question:
     cautions: tuple[str, ...] = ()
     must: bool = False
     none: str = ""  # what it means to choose nothing, where that is an answer
+    aside: bool = False  # asked only when the coach goes to it
 
     @property
     def of_ball(self) -> bool:
@@ -63,7 +64,7 @@ class Question:
         if isinstance(value, (list, tuple)):
             if not value:
                 return self.none or "nothing"
-            return (", " if self.id == "clubs" else " or ").join(labels.get(str(item), str(item)) for item in value)
+            return (" or " if self.of_ball else ", ").join(labels.get(str(item), str(item)) for item in value)
         if isinstance(value, float):
             return f"{value:g}"
         return labels.get(str(value), str(value))

@@ -188,6 +188,11 @@ def test_where_nothing_was_told_nothing_leads_and_nothing_is_to_be_changed_first
 
 @pytest.mark.parametrize(("clubs", "first"), [(["putt"], "putt"), (["full-swing"], "driver"), (["all"], "chip")])
 def test_a_sheet_shows_a_club_that_its_cause_is_about(clubs: list[str], first: str) -> None:
-    """Where it is about several, the one that is asked about."""
-    screen: Any = SimpleNamespace(flow=SimpleNamespace(current="start@chip"), _cause=lambda _answer: {"clubs": clubs})
-    assert Openers._clubs(screen, {"delivery": {"driver": {}, "chip": {}, "putt": {}}})[0] == first
+    """Where it is about several, the one that putting it right changes; else the one that is asked about."""
+    flow = SimpleNamespace(current="start@chip")
+    screen: Any = SimpleNamespace(flow=flow, marked="x", _cause=lambda _answer: {"clubs": clubs})
+    given: dict[str, Any] = {"delivery": {"driver": {}, "chip": {}, "putt": {}}, "priority": None}
+    assert Openers._clubs(screen, given)[0] == first
+    undone = {club: {"face_deg": {"now": 0.0, "then": size}} for club, size in (("putt", -2.0), ("chip", 1.0))}
+    given["priority"] = {"id": "x", "undone": undone}
+    assert Openers._clubs(screen, given)[0] == ("driver" if first == "driver" else "putt")

@@ -9,6 +9,7 @@ from functools import partial
 from threading import Event
 from typing import TYPE_CHECKING, Any, cast
 
+from arclore.tui.at_hand import kit_of
 from arclore.tui.background import in_background
 from arclore.tui.lesson import NOT_SAID
 from arclore.tui.messages import EngineFailed, LibraryReady, Ranked, SafetyReady
@@ -194,8 +195,9 @@ class Asking(Openers):
         library = bench.library
         titles = {name: entry["title"] for kind in (library.symptoms, library.checks) for name, entry in kind.items()}
         entries = (library.checks, library.drills, titles, self.safety.cautions, library.causes)
-        self.shelf = Shelf(*entries, self.shelf.units, self.shelf.keys)
+        self.shelf = Shelf(*entries, self.shelf.units, self.shelf.keys, self.shelf.waiting)
         self.flow.checks, self.flow.flags = library.checks, flags_of(library.drills, library.checks)
+        self.flow.kit = kit_of(library.drills, library.checks)
         if self.flow.question is not None and self.flow.question.id != self.flow.current:  # it is asked no more
             self.flow.advance()
         if event.problems:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, cast
 
 from arclore.tui.flow import Flow
 from arclore.tui.keys import LESSON, help_rows
-from arclore.tui.lesson import ASKED, UNSURE, WORDS_SAFETY, Lesson
+from arclore.tui.lesson import ASKED, PROVED, UNSURE, WORDS_SAFETY, Lesson
 from arclore.tui.lesson_store import Saved, Store
 from arclore.tui.questions import FLAGS
 from arclore.tui.screens.asking import Asking
@@ -19,6 +19,7 @@ from arclore.tui.screens.stop import StopScreen
 from arclore.tui.screens.words import WordsScreen
 from arclore.tui.tally import next_visit
 from arclore.tui.thinker import Thinker
+from arclore.tui.waiting import waiting_line
 from arclore.tui.widgets.choices import KEYS, Choices
 from arclore.tui.widgets.drill_pane import DrillPane
 from arclore.tui.widgets.picture_pane import PicturePane
@@ -91,6 +92,12 @@ class LessonScreen(Sized, Asking):
         self.paint()
         self.call_after_refresh(self.load)
 
+    def on_screen_resume(self) -> None:
+        """Whatever was closed over the lesson may have left, or taken up, something that waits."""
+        if self.flow.answer is None:
+            self.shelf = replace(self.shelf, waiting=self.store.waiting())
+            self.paint()
+
     # --- one change of state: save, follow, paint -------------------------------------------------------------------
 
     def changed(self) -> None:
@@ -100,6 +107,7 @@ class LessonScreen(Sized, Asking):
             self.store.save(self.flow.lesson)
         except OSError as problem:
             self.say(f"the lesson could not be saved: {problem.strerror or problem}", "error")
+        self.keep_proof()
         if self.visiting and self.flow.gate == "open":
             self.visiting = False
             self.action_tally()
@@ -127,7 +135,7 @@ class LessonScreen(Sized, Asking):
         flow, state = self.flow, self.ranking_state
         marked = self.marked if flow.early is None else self.leader(flow.early)
         self.query_one(RankingPane).show(flow, marked, state, self.shelf.titles)
-        self.query_one(Summary).present(flow, state)
+        self.query_one(Summary).present(flow, state, waiting_line(*self.shelf.waiting, self.shelf.keys))
 
     def use_units(self, units: str) -> None:
         """Show lengths in these units from now on."""
@@ -166,6 +174,7 @@ class LessonScreen(Sized, Asking):
             self.say(f"the lesson could not be taken over: {problem.strerror or problem}", "error")
         self.flow.forget_ranking()
         self.flow.lesson = saved.lesson
+        self.proof = str(saved.lesson.answers.get(PROVED, ""))
         answers = saved.lesson.answers
         self.visiting = "visit" in answers and not any(question.startswith("tally:") for question in answers)
         self.flow.current = ""
@@ -261,6 +270,10 @@ class LessonScreen(Sized, Asking):
         self.action_view("question", toggle=False)
         self.foresee()
 
+    def action_at_hand(self) -> None:
+        self.flow.at_hand()
+        self.action_view("question", toggle=False)
+
     def action_drill(self) -> None:
         """Show the first drill for the marked cause; asked again, another one."""
         if self.view == "drill" and (self.drill_called or self.has_class("-narrow")):
@@ -326,8 +339,8 @@ class LessonScreen(Sized, Asking):
         except OSError as problem:
             self.say(f"the lesson could not be saved: {problem.strerror or problem}", "error")
         self.store.begin()
-        old, self.flow = self.flow, Flow(lesson)
-        self.flow.safety, self.flow.checks, self.flow.flags = old.safety, old.checks, old.flags
+        old, self.flow, self.proof = self.flow, Flow(lesson), ""
+        self.flow.safety, self.flow.checks, self.flow.flags, self.flow.kit = old.safety, old.checks, old.flags, old.kit
         self.flow.advance()
         self.view = "question"
         self.follow()

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from abc import abstractmethod
 from collections.abc import Mapping
+from functools import partial
 from typing import Any
 
-from arclore.tui.flow import Flow
 from arclore.tui.lesson import ASKED, COUNTED, balls_of
 from arclore.tui.messages import WriteWanted
 from arclore.tui.screens.library import LibraryScreen
+from arclore.tui.screens.proving import Proving
 from arclore.tui.screens.student import StudentScreen
 from arclore.tui.screens.tally import TallyScreen
 from arclore.tui.screens.what_if import WhatIfScreen
@@ -18,26 +18,18 @@ from arclore.tui.tally import ENOUGH, counted_words
 from arclore.tui.thinker import Thinker
 from arclore.tui.widgets.drill_pane import offered
 from arclore.tui.widgets.shelf import Shelf
-from textual.screen import Screen
+
+WEIGHTS = (("path_deg", 1.0), ("face_deg", 1.0), ("low_point_cm", 0.5))  # of a change, as a picture shows it
 
 
-class Openers(Screen[None]):
+class Openers(Proving):
     """Part of the lesson's screen: opens the other sheets where there is something to show."""
 
     thinker: Thinker
-    flow: Flow
     shelf: Shelf
     marked: str
     drill_shift: int  # how far the drill that is shown stands behind the first one
     drill_called: bool  # whether the coach has asked for a drill since the first one came up
-
-    @abstractmethod
-    def changed(self) -> None:
-        """The lesson changed: save it, then follow it."""
-
-    @abstractmethod
-    def say(self, text: str, severity: str = "information") -> None:
-        """A notice; its text is data and never markup."""
 
     def first_drill(self) -> None:
         """Offer the first drill again: another cause is marked, or the ranking is another."""
@@ -52,12 +44,19 @@ class Openers(Screen[None]):
         return answer
 
     def _clubs(self, answer: dict[str, Any]) -> list[str]:
-        """The clubs: those that the marked cause is about first, of these that of the question that stands."""
+        """The clubs that the marked cause is about first.
+
+        Of these the one that putting it right changes most, then the one of the question that stands.
+        """
         from arclore.engine.diagnosis.moves import covers  # here: the first frame waits for no engine
 
         focused, cause = self.flow.current.rpartition("@")[2], self._cause(answer) or {}
         about = cause.get("clubs", ("all",))
-        return sorted(answer["delivery"], key=lambda club: (not covers(about, club), club != focused))
+
+        def order(club: str) -> tuple[bool, float, bool]:
+            return not covers(about, club), -changed_by(answer, self.marked, club), club != focused
+
+        return sorted(answer["delivery"], key=order)
 
     def action_wrap(self) -> None:
         answer = self._ranked()
@@ -67,7 +66,9 @@ class Openers(Screen[None]):
         if cause is None or drill is None:
             self.say("No drill is on offer for this cause, so there is no page yet.", "warning")
             return
-        self.app.push_screen(WrapScreen(self.thinker, answer, (cause, drill), self.shelf, self._place(answer)))
+        place = self._place(answer)
+        proved = partial(self.proved, self.marked or answer["causes"][0]["id"])
+        self.app.push_screen(WrapScreen(self.thinker, answer, (cause, drill), self.shelf, place, proved))
 
     def action_student(self) -> None:
         answer = self._ranked()
@@ -129,3 +130,11 @@ class Openers(Screen[None]):
             self.say("Nothing can be tried out before a club is named.", "warning")
             return
         self.app.push_screen(WhatIfScreen(self.thinker, answer, clubs, self.marked, self.shelf.units))
+
+
+def changed_by(answer: Mapping[str, Any], cause: str, club: str) -> float:
+    """How much a club changes where a cause is put right, as far as the answer says: degrees and half centimetres."""
+    first = answer["priority"]
+    undone = first["undone"].get(club, {}) if first is not None and first["id"] == cause else {}
+    changes = (weight * abs(undone[name]["then"] - undone[name]["now"]) for name, weight in WEIGHTS if name in undone)
+    return float(sum(changes))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import date
 from functools import partial
 from pathlib import Path
@@ -46,7 +46,8 @@ class WrapScreen(Sheet):
     DEEDS = WRAP
     HELP_TEXT = (
         "The page to take home. f goes to the fields, Enter comes back from them, s saves a text and a page for the "
-        "browser or printer. No name stands on it unless one is typed."
+        "browser or printer. No name stands on it unless one is typed. c says that it proved to be this cause: what "
+        "was asked is then kept on this computer, without names, and the academy's figures can be learned from it."
     )
     BINDINGS: ClassVar[list[BindingType]] = [deed.binding("wrap") for deed in WRAP]
 
@@ -57,14 +58,19 @@ class WrapScreen(Sheet):
         parts: tuple[Mapping[str, Any], Mapping[str, Any]],
         shelf: Shelf,
         place: tuple[str, str],
+        proved: Callable[[], str],
     ) -> None:
-        """``parts``: the entries of cause and drill. ``place``: the club that is drawn, and the id of the cause."""
+        """``parts``: the entries of cause and drill. ``place``: the club that is drawn, and the id of the cause.
+
+        proved: keeps that it was this cause, or takes that back, and says so in a line.
+        """
         super().__init__()
         self.thinker = thinker
         self.answer = answer
         self.parts = parts
         self.shelf = shelf
         self.place = place
+        self.proved = proved
         self.today = date.today()
         self.asking = False  # whether files stand already and the coach is asked about them
 
@@ -84,7 +90,7 @@ class WrapScreen(Sheet):
 
     def on_mount(self) -> None:
         self.query_one("#wrap-scroll").focus()
-        self.tell("f fills in the fields, s saves.")
+        self.tell("f fills in the fields, s saves; c: it proved to be this cause.")
         self.show_page()
 
     def tell(self, text: str) -> None:
@@ -125,6 +131,9 @@ class WrapScreen(Sheet):
 
     def action_fields(self) -> None:
         self.query_one("#name", Input).focus()
+
+    def action_proved(self) -> None:
+        self.tell(self.proved())
 
     def action_save(self, over: bool = False) -> None:
         """Save both files; where they stand already, ask first."""

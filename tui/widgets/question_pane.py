@@ -197,9 +197,9 @@ def _head(question: Question, flow: Flow) -> str:
     """Where the question stands: in the order of all, or of a check among those on offer."""
     if question.of_check:
         return f"{flow.place_of(question.id)}: {question.short.removeprefix('check: ')}"
-    asked = [q.id for q in flow.questions]
+    asked = [q.id for q in flow.questions if q.aside == question.aside]
     place = asked.index(question.id) + 1 if question.id in asked else 1
-    return f"Question {place} of {len(asked)}"
+    return f"{'What have we got?' if question.aside else 'Question'} {place} of {len(asked)}"
 
 
 def _go_on(shelf: Shelf) -> str:

@@ -9,7 +9,10 @@ from typing import Any
 
 @dataclass(frozen=True)
 class Shelf:
-    """Entries, titles of symptoms and checks by id, cautions that always hold, units, keys of one's own."""
+    """Entries, titles of symptoms and checks by id, cautions that always hold, units, keys of one's own.
+
+    waiting: how many unfinished lessons, and drafts of entries, wait to be gone on with.
+    """
 
     checks: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
     drills: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
@@ -18,3 +21,4 @@ class Shelf:
     causes: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
     units: str = "metric"
     keys: Mapping[str, str] = field(default_factory=dict)
+    waiting: tuple[int, int] = (0, 0)

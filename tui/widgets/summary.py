@@ -15,12 +15,12 @@ from textual.widgets import Static
 class Summary(Static):
     """The leading cause, set-up or swing, the next check: one line each."""
 
-    def present(self, flow: Flow, state: str) -> None:
-        """Show where the flow stands."""
+    def present(self, flow: Flow, state: str, waits: str = "") -> None:
+        """Show where the flow stands; before there is a ranking, what waits to be gone on with."""
         answer, _ = flow.ranking
         busy = f"({state}) " if state else ""
         if answer is None:
-            texts = [busy + waiting(flow), "", ""]
+            texts = [busy + waiting(flow), waits, ""]
         else:
             checks = answer["next_checks"]
             none = "being worked out" if flow.early is not None else "none worth its time"

@@ -14,6 +14,7 @@ from arclore.tui.hand import for_hand
 from arclore.tui.keys import key_for
 from arclore.tui.measures import model_limits
 from arclore.tui.outlook_words import ACT_NOW, result_means
+from arclore.tui.waiting import waiting_line
 from arclore.tui.widgets.put import put
 from arclore.tui.widgets.shelf import Shelf
 from arclore.tui.widgets.text import heading, lines, plain, points
@@ -26,6 +27,7 @@ BEGIN = (
     "A digit or a click answers; causes are ranked once a club is named, and again at every answer.",
     "Up and down go to any other question: the order is yours.",
     "{words} takes the student's own words.",
+    "{at_hand} says what there is to work with: minutes, place, kit.",
     "{lessons} goes on with an earlier lesson.",
     "{write} goes on with an entry that you began, or begins one.",
     "{help} explains what has the focus.",
@@ -75,8 +77,10 @@ class WhyPane(VerticalScroll):
 
 def _begin(shelf: Shelf) -> list[Content]:
     """What a coach may do before there is anything to explain."""
-    named = {deed: key_for(deed, shelf.keys) for deed in ("words", "lessons", "write", "help")}
-    return points(line.format_map(named) for line in BEGIN)
+    named = {deed: key_for(deed, shelf.keys) for deed in ("words", "at_hand", "lessons", "write", "help")}
+    waits = waiting_line(*shelf.waiting, shelf.keys)
+    begin = points(line.format_map(named) for line in BEGIN)
+    return [plain(waits, "bold"), Content(" "), *begin] if waits else begin
 
 
 def _delivery(answer: Mapping[str, Any], units: str) -> list[str]:

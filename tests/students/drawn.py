@@ -124,7 +124,7 @@ def chosen(drawn: Drawn, which: Any) -> Drawn:
 def acting(model: Model, count: int, random: np.random.Generator) -> Ints:
     """Sets of members (n, 3) by the prior: how many act, then which, by weight among the allowed sets; -1 fills."""
     sizes = random.choice(len(model.settings["acting_causes"]), count, p=_shares(model.settings["acting_causes"]))
-    forbidden = _forbidden(model)
+    clashing = forbidden(model)
     members: Ints = np.full((count, MOST_ACTING), -1, dtype=np.intp)
     waiting = np.flatnonzero(sizes)
     while len(waiting):
@@ -132,7 +132,7 @@ def acting(model: Model, count: int, random: np.random.Generator) -> Ints:
         tried[np.arange(MOST_ACTING) >= sizes[waiting, None]] = -1
         members[waiting] = tried
         first, second, third = tried.T
-        clash = forbidden[first, second] | forbidden[first, third] | forbidden[second, third]
+        clash = clashing[first, second] | clashing[first, third] | clashing[second, third]
         waiting = waiting[clash]
     return members
 
@@ -141,25 +141,33 @@ def _shares(values: Sequence[float]) -> Array:
     return np.asarray(values, dtype=float) / np.sum(values)
 
 
-def _forbidden(model: Model) -> npt.NDArray[np.bool_]:
+def forbidden(model: Model) -> npt.NDArray[np.bool_]:
     """(members + 1, members + 1): pairs that cannot act together, a member with itself included; the last is "none"."""
-    forbidden = np.eye(model.unlisted + 2, dtype=bool)
-    forbidden[-1, -1] = False
+    result = np.eye(model.unlisted + 2, dtype=bool)
+    result[-1, -1] = False
     for i, candidate in enumerate(model.candidates):
         for other in candidate.entry.get("exclusive_with", ()):
             if other in model.place:
-                forbidden[i, model.place[other]] = forbidden[model.place[other], i] = True
-    return forbidden
+                result[i, model.place[other]] = result[model.place[other], i] = True
+    return result
 
 
 def _some(model: Model, count: int, random: np.random.Generator, change: Change) -> Drawn:
-    members = acting(model, count, random)
+    return with_causes(model, acting(model, count, random), random, change)
+
+
+def with_causes(
+    model: Model, members: Ints, random: np.random.Generator, change: Change, others: Drawn | None = None
+) -> Drawn:
+    """Students in whom these members act (n, 3). others: of whom the wrong words are, one another's where not given."""
+    count = len(members)
     played, strength = _as_played(model, members, random, change)
     own = {name: random.normal(size=count) for name in INPUTS}
     said, true = {}, {}
     for name in CLUBS:
         said[name], true[name] = _with_club(model, model.conditions[name], played, strength, own, random)
-    return Drawn(members, _with_errors(said, model.settings["statement"]["label_error"], random), true)
+    wrong = said if others is None else others.said
+    return Drawn(members, _with_errors(said, wrong, model.settings["statement"]["label_error"], random), true)
 
 
 def _as_played(model: Model, members: Ints, random: np.random.Generator, change: Change) -> tuple[Ints, Array]:
@@ -255,16 +263,19 @@ def _words(condition: Condition, swing: Swing, set_up: SetUp, delivered: Deliver
 
 
 def _with_errors(
-    said: Mapping[str, Mapping[str, Ints]], error: float, random: np.random.Generator
+    said: Mapping[str, Mapping[str, Ints]],
+    others: Mapping[str, Mapping[str, Ints]],
+    error: float,
+    random: np.random.Generator,
 ) -> dict[str, dict[str, Ints]]:
     """The words, those of direction or of strike being another student's in the share of clubs that are told wrong."""
     result = {}
     for club, words in said.items():
         count = len(words["start"])
         wrong = [random.random(count) < error for _ in range(2)]
-        other = random.permutation(count)
+        other = random.integers(len(others[club]["start"]), size=count)
         result[club] = {
-            variable: np.where(wrong[variable in OF_DIRECTION], codes[other], codes)
+            variable: np.where(wrong[variable in OF_DIRECTION], others[club][variable][other], codes)
             for variable, codes in words.items()
         }
     return result

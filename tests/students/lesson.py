@@ -174,6 +174,7 @@ class Played:
     marginals: list[Array]
     singles: list[Array]  # the same where at most one cause acts: naive Bayes with the same geometry
     tracks: list[Track]
+    posterior: Singles  # (students, sets) after the last stage
 
 
 def begun(desk: Desk, drawn: Drawn) -> Singles:
@@ -193,7 +194,7 @@ def play(
     lesson = _Lesson(desk, drawn, truth, posterior, random)
     for _ in range(ASKED):
         lesson.step(np.where(lesson.is_question, np.inf, 0.0) * np.ones(len(drawn))[:, None], "bits", free=True)
-    result = Played([], [], lesson.tracks)
+    result = Played([], [], lesson.tracks, lesson.posterior)
     for stage in STAGES:
         while lesson.step(lesson.time_to(stage), rule):
             pass

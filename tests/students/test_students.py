@@ -8,8 +8,8 @@ from arclore.engine.diagnosis.triage import Bench
 from arclore.engine.library.stack import load_library
 
 from tests.reference_library import reference_library
-from tests.students.drawn import draw
-from tests.students.exact import alike, weights
+from tests.students.drawn import CLUBS, acting, chosen, draw
+from tests.students.exact import Proposal, exact, weights
 from tests.students.lesson import ASKED, STAGES, Desk, Track, Truth, begun, play
 from tests.students.report import acts, calibration, hits
 from tests.students.simulate import World, refuted, teach
@@ -65,18 +65,34 @@ def test_chosen_checks_beat_random_ones_and_counting_symptoms() -> None:
     assert hits(taught.chance("bits", 2), taught.truth, 1) > hits(taught.chance("bits", 0), taught.truth, 1) + 0.1
 
 
-def test_students_who_say_the_same_bear_the_engine_out(desk: Desk) -> None:
+def test_students_who_say_the_same_bear_the_engine_and_exact_inference_out(desk: Desk) -> None:
     """The commonest complaint, by playing 150,000 students: what causes they have is the exact posterior."""
     random = np.random.default_rng(9)
-    many = draw(desk.model, 2000, random)
-    keys, times = np.unique(many.keys(), return_counts=True)
-    common = keys[np.argmax(times)]
-    same = alike(desk, np.array([common]), 150_000, random)
+    many = draw(desk.model, 150_000, random)
+    keys, first, times = np.unique(many.keys(), return_index=True, return_counts=True)
+    common = int(np.argmax(times))
+    same = chosen(many, many.keys() == keys[common])
     assert len(same) > 500
-    k = int(np.flatnonzero(many.keys() == common)[0])
-    said = desk.ranking(many.case(k, desk.level), {}).marginal[: desk.model.unlisted]
+    ranked = desk.ranking(many.case(int(first[common]), desk.level), {})
     counted = acts(same.members, desk.model.unlisted).mean(axis=0)
-    noise = np.sqrt(said * (1.0 - said) / len(same))
-    assert np.abs(said - counted).max() < 0.03 + 3.0 * noise.max()
-    assert np.corrcoef(said, counted)[0, 1] > 0.8
+    proposal = Proposal(desk, ranked.probability)
+    weighed, count = exact(desk, int(keys[common]), Track(), proposal, many, 50_000, random)
+    assert count > 200.0
+    for said, number in ((ranked.marginal[: desk.model.unlisted], np.inf), (weighed, count)):
+        noise = np.sqrt(said * (1.0 - said) * (1.0 / len(same) + 1.0 / number))
+        assert np.abs(said - counted).max() < 0.03 + 3.0 * noise.max()
+    assert np.corrcoef(ranked.marginal[:-1], counted)[0, 1] > 0.8
     assert weights(desk, same, Track()) == pytest.approx(np.ones(len(same)))
+
+
+def test_proposed_causes_weigh_as_much_as_drawn_ones(desk: Desk) -> None:
+    """Whatever the ranking holds likely, weighted proposals have the world's own number and chance of causes."""
+    random = np.random.default_rng(10)
+    told = {"handed": "right", "level": desk.level, "shots": [{"club": club, "start": "left"} for club in CLUBS]}
+    members, ratio = Proposal(desk, desk.ranking(told, {}).probability).draw(100_000, random)
+    assert ratio.mean() == pytest.approx(1.0, abs=0.02)
+    sizes = np.bincount((members >= 0).sum(axis=1), weights=ratio, minlength=4) / len(members)
+    assert sizes == pytest.approx(desk.model.settings["acting_causes"], abs=0.02)
+    said = acts(members, desk.model.unlisted)
+    world = acts(acting(desk.model, 100_000, random), desk.model.unlisted)
+    assert ratio @ said / len(members) == pytest.approx(world.mean(axis=0), abs=0.01)

@@ -15,16 +15,17 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-from arclore.engine.diagnosis.measuring_check import reading_of
+from arclore.engine.diagnosis.measuring_check import Reading, reading_of
 from arclore.engine.diagnosis.model import Model
 from arclore.engine.diagnosis.moves import covers
-from arclore.engine.diagnosis.next_check import binary_entropy
+from arclore.engine.diagnosis.next_check import LOOKED_AT, binary_entropy, lead_rise
 from arclore.engine.diagnosis.played import Deliveries
 from arclore.engine.diagnosis.posterior import Finding, check_factor, marginals
 from arclore.engine.diagnosis.ranking import Ranking
 from arclore.engine.diagnosis.triage import Bench
 from arclore.engine.diagnosis.yes_no import test_of
 from arclore.engine.quantities import Array
+from scipy.sparse import csr_array
 
 from tests.students.drawn import CLUBS, Drawn, Ints
 
@@ -135,6 +136,20 @@ class Desk:
     def ranking(self, given: Mapping[str, Any], readings: Mapping[str, float]) -> Ranking:
         return self.bench.ranking(self.bench.case({**given, "checks": dict(readings)}))
 
+    @cached_property
+    def holds(self) -> csr_array:
+        """Which sets hold each listed cause: 1 or 0, (causes, sets)."""
+        sets, rows = self.model.sets, np.arange(len(self.model.prior))
+        members, places = np.concatenate(sets.columns), np.tile(rows, len(sets.columns))
+        listed = members < self.model.unlisted
+        of = np.ones(listed.sum(), dtype=np.float32), (members[listed], places[listed])
+        return csr_array(of, shape=(self.model.unlisted, len(rows)))
+
+    def rises(self, posterior: Singles, which: Ints) -> Array:
+        """How much the leader rises, on average, by the answer of each of some yes/no items: `lead_rise` of all."""
+        now, yes = self.holds @ posterior, self.holds @ (self.rates[:, which] * posterior[:, None])
+        return np.asarray(yes.max(axis=0) + (now[:, None] - yes).max(axis=0) - now.max())
+
     def bits(self, posterior: Singles) -> Array:
         """Expected bits (students, items) of every yes/no item."""
         return np.asarray(binary_entropy(posterior @ self.rates) - posterior @ self.doubts)
@@ -213,8 +228,8 @@ class _Lesson:
         self.open = np.ones((count, len(desk.minutes)), dtype=bool)
         yes_no = np.array([item.question for item in desk.items])
         self.is_question = np.append(yes_no, np.zeros(len(desk.measuring), dtype=bool))
-        self.promised = np.full((count, len(desk.measuring)), np.inf)  # bits of measuring checks when last worked out
-        self.overhead = float(desk.model.settings["next_check"]["overhead_minutes"])
+        self.promised = np.full((count, len(desk.measuring)), np.inf)  # worth of measuring checks when last worked out
+        self.rule = desk.model.settings["next_check"]
 
     def time_to(self, stage: float) -> Array:
         """How long what is done next may take, (students, 1)."""
@@ -235,18 +250,21 @@ class _Lesson:
     def _wanted(self, able: Ints, fits: npt.NDArray[np.bool_], rule: str, free: bool) -> Array:
         if rule == "random":
             return self.random.random(fits.shape) - self.is_question
-        bits = np.concatenate([self.desk.bits(self.posterior[able]), self.promised[able]], axis=1)
+        worth = np.concatenate([self.desk.bits(self.posterior[able]), self.promised[able]], axis=1)
         if free:
-            return bits
-        cost, first = self.desk.minutes + self.overhead, len(self.desk.items)
-        best = np.where(fits[:, :first], bits[:, :first] / cost[:first], 0.0).max(axis=1)
-        near = fits[:, first:] & (MAY_RISE * bits[:, first:] / cost[first:] > best[:, None])
+            return worth
+        cost, first = self.desk.minutes + self.rule["overhead_minutes"], len(self.desk.items)
+        for row, k in enumerate(able):
+            looked = np.argsort(-np.where(fits[row, :first], worth[row, :first] / cost[:first], -1.0))[:LOOKED_AT]
+            worth[row, looked] += self.rule["lead_bits"] * self.desk.rises(self.posterior[k], looked)
+        best = np.where(fits[:, :first], worth[:, :first] / cost[:first], 0.0).max(axis=1)
+        near = fits[:, first:] & (MAY_RISE * worth[:, first:] / cost[first:] > best[:, None])
         for row in np.flatnonzero(near.any(axis=1)):
-            for m, again in self._measured_bits(int(able[row]), np.flatnonzero(near[row])):
-                bits[row, first + m] = self.promised[able[row], m] = again
-        return bits / cost
+            for m, again in self._measured_worth(int(able[row]), np.flatnonzero(near[row])):
+                worth[row, first + m] = self.promised[able[row], m] = again
+        return np.asarray(worth / cost)
 
-    def _measured_bits(self, k: int, which: Ints) -> Iterator[tuple[int, float]]:
+    def _measured_worth(self, k: int, which: Ints) -> Iterator[tuple[int, float]]:
         """What some measuring checks promise student k, from deliveries that fit what was told."""
         if k not in self.rankings:
             self.rankings[k] = self.desk.ranking(self.drawn.case(k, self.desk.level), {})
@@ -255,7 +273,11 @@ class _Lesson:
         deliveries = Deliveries(ranking)
         for m in which:
             read = reading_of(deliveries, self.desk.bench.library.checks[self.desk.measuring[m]])
-            yield int(m), 0.0 if read is None else read.bits()
+            yield int(m), 0.0 if read is None else self._worth(read)
+
+    def _worth(self, read: Reading) -> float:
+        rise = lead_rise(self.desk.model.sets, read.probability, read.shows().values())
+        return read.bits() + float(self.rule["lead_bits"]) * rise
 
     def _do(self, k: int, j: int, free: bool) -> None:
         self.open[k, j] = False

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from arclore.engine.diagnosis.next_check import lead_rise
 from arclore.engine.diagnosis.triage import Bench
 from arclore.engine.library.stack import load_library
 
@@ -39,6 +40,15 @@ def test_a_lesson_ends_in_time_and_its_answers_are_the_engines(desk: Desk) -> No
         assert played.marginals[0][k] == pytest.approx(desk.ranking(given, {}).marginal, abs=2e-3)
     assert played.marginals[0].shape == (len(drawn), desk.model.unlisted + 1)
     assert 0.0 <= hits(played.marginals[-1][:, :-1], truth, 3) <= 1.0
+
+
+def test_answers_make_surer_of_the_leader_as_the_engine_says(desk: Desk) -> None:
+    told = {"handed": "right", "level": desk.level, "shots": [{"club": club, "start": "left"} for club in CLUBS]}
+    posterior, which = desk.ranking(told, {}).probability, np.arange(0, len(desk.items), 40)
+    rates = [desk.items[j].rate for j in which]
+    one_by_one = [lead_rise(desk.model.sets, posterior, (rate, 1.0 - rate)) for rate in rates]
+    assert max(one_by_one) > 1e-4
+    assert desk.rises(posterior.astype(np.float32), which) == pytest.approx(one_by_one, abs=1e-6)
 
 
 def test_what_is_not_listed_rises_when_the_leaders_are_ruled_out(desk: Desk) -> None:

@@ -219,7 +219,8 @@ def case_of(given: Mapping[str, Any], library: Library, proposals: Iterable[Mapp
             silent = [
                 name
                 for name, club in clubs.items()
-                if proposal["club"] in ("", club.family) and not any(line.values for line in told if line.club == name)
+                if proposal["club"] in ("", club.family)
+                and not any(line.values for line in told if line.club == name)
             ]
             shots += [ShotSeen(name, values, unsure=frozenset(values)) for name in silent if values]
     return Case(

@@ -77,7 +77,9 @@ def _of_stated(ranking: Ranking, leader: int) -> Iterator[Turn]:
                     yield Turn(kind, answer, now, until, int(reply(until + beyond).argmax()), distance)
 
 
-def _stated(ranking: Ranking, leader: int, answer: Answer) -> Iterator[tuple[str, float, Callable[[float], Array]]]:
+def _stated(
+    ranking: Ranking, leader: int, answer: Answer
+) -> Iterator[tuple[str, float, Callable[[float], Array]]]:
     """The stated numbers by which an answer bears on the leader: kind, value, and the answer's factor at any value."""
     sets = ranking.model.sets
     if answer.kind == "finding" and answer.value in ("present", "absent") and ranking.counted(answer) == 1.0:

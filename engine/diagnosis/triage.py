@@ -112,7 +112,9 @@ class Bench:
 
     def model(self, case: Case) -> Model:
         """The model for the clubs and level of a case."""
-        changed = tuple(name for name in sorted(case.checks) if self.library.checks[name]["type"] == "changed-set-up")
+        changed = tuple(
+            name for name in sorted(case.checks) if self.library.checks[name]["type"] == "changed-set-up"
+        )
         key = (tuple(sorted(club.name for club in case.clubs)), case.level, changed)
         if key not in self._models:
             conditions: dict[str, Condition] = {}

@@ -33,7 +33,9 @@ def compare(before: tuple[int, int], now: tuple[int, int]) -> Change:
     from scipy.stats import binomtest, fisher_exact  # half a second to import: only a second visit compares
 
     p, q = before[0] / before[1], now[0] / now[1]
-    (low_p, high_p), (low_q, high_q) = (binomtest(*counts).proportion_ci(method="wilson") for counts in (before, now))
+    (low_p, high_p), (low_q, high_q) = (
+        binomtest(*counts).proportion_ci(method="wilson") for counts in (before, now)
+    )
     chance = fisher_exact([[hits, balls - hits] for hits, balls in (before, now)]).pvalue
     low, high = q - p - hypot(q - low_q, high_p - p), q - p + hypot(high_q - q, p - low_p)
     return Change(p, q, float(chance), float(low), float(high))

@@ -80,7 +80,9 @@ def low_point_in_target_axes(
 
 def plane_seen_deg(plane_deg: Number, swing_direction_deg: Number) -> Array:
     """Inclination of the plane as it looks from behind, down the target line (deg)."""
-    return np.asarray(np.degrees(np.arctan(np.tan(np.radians(plane_deg)) * np.cos(np.radians(swing_direction_deg)))))
+    return np.asarray(
+        np.degrees(np.arctan(np.tan(np.radians(plane_deg)) * np.cos(np.radians(swing_direction_deg))))
+    )
 
 
 def half_chord_m(depth_m: Number, arc_radius_m: Number, plane_deg: Number) -> Array:

@@ -79,10 +79,16 @@ def check_inertia(inertia_kgm2: ArrayLike) -> None:
     """
     moments = np.asarray(inertia_kgm2, dtype=float)
     if moments.shape[-1:] != (3,) or not np.isfinite(moments).all():
-        raise ValueError("head_inertia_kgm2 must be three finite numbers: about the toe, up and face-normal axes")
+        raise ValueError(
+            "head_inertia_kgm2 must be three finite numbers: about the toe, up and face-normal axes"
+        )
     if (moments <= 0).any():
-        raise ValueError(f"head_inertia_kgm2 holds {moments.min():g}: every moment of inertia must be above 0")
+        raise ValueError(
+            f"head_inertia_kgm2 holds {moments.min():g}: every moment of inertia must be above 0"
+        )
     if (moments > 0.1).any():
-        raise ValueError(f"head_inertia_kgm2 holds {moments.max():g}: it must not exceed 0.1 (a million g cm2)")
+        raise ValueError(
+            f"head_inertia_kgm2 holds {moments.max():g}: it must not exceed 0.1 (a million g cm2)"
+        )
     if (2 * moments.max(axis=-1) > 1.01 * moments.sum(axis=-1)).any():
         raise ValueError("head_inertia_kgm2: no moment can exceed the sum of the other two in a solid head")

@@ -44,7 +44,9 @@ class Head:
     bulge_m: float = np.inf
     roll_m: float = np.inf
     tangential_restitution: float = 0.0
-    restitution_off_centre_per_m2: float = 0.0  # restitution lost per square metre of distance from the centre
+    restitution_off_centre_per_m2: float = (
+        0.0  # restitution lost per square metre of distance from the centre
+    )
     mass_centre_toe_m: float = 0.0
     mass_centre_up_m: float = 0.0
     sole_width_m: float = 0.05  # width of the track the sole cuts in the turf

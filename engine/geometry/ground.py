@@ -100,7 +100,9 @@ def run_out(flight: Flight, surface: SurfaceName = "fairway", *, slope_deg: floa
     tilt = np.radians(float(within("ground slope", slope_deg, -45.0, 45.0, "deg")))
     if np.tan(abs(tilt)) >= turf.rolling:
         steepest = np.degrees(np.arctan(turf.rolling))
-        raise ValueError(f"ground slope is {slope_deg:g} deg; a ball stops on {surface} up to {steepest:.1f} deg")
+        raise ValueError(
+            f"ground slope is {slope_deg:g} deg; a ball stops on {surface} up to {steepest:.1f} deg"
+        )
     shape = flight.carry_m.shape
     cos, sin = np.cos(tilt), np.sin(tilt)
     turn = np.array([[cos, 0.0, sin], [0.0, 1.0, 0.0], [-sin, 0.0, cos]])

@@ -199,7 +199,9 @@ def impact(
     club = scaled(direction(attack_deg, path_deg), speed_mps)
     slip = vector(-dot(club, toe), -dot(club, up), -dot(club, out))  # ball's contact point against club's
     n = contact_normal(strike_toe_m, strike_up_m, bulge_m, roll_m, turn_toe_deg, turn_up_deg)
-    r = vector(np.asarray(strike_toe_m) - mass_centre_toe_m, np.asarray(strike_up_m) - mass_centre_up_m, head_depth_m)
+    r = vector(
+        np.asarray(strike_toe_m) - mass_centre_toe_m, np.asarray(strike_up_m) - mass_centre_up_m, head_depth_m
+    )
     inertia = vector(*head_inertia_kgm2)
     a = _inverse_mass(n, r, head_mass_kg, inertia)
 
@@ -223,7 +225,9 @@ def impact(
     along = plus(n, scaled(vector(*way), np.where(sliding, friction, 0.0)))
     slide_n = -(1.0 + np.asarray(restitution)) * normal / dot(n, _apply(a, along))
     j = vector(*(np.where(sliding, slide_n * s, g) for s, g in zip(along, gripping, strict=True)))
-    return _result(j, n, r, inertia, club, (toe, up, out), np.asarray(head_mass_kg, dtype=float), sliding, -normal)
+    return _result(
+        j, n, r, inertia, club, (toe, up, out), np.asarray(head_mass_kg, dtype=float), sliding, -normal
+    )
 
 
 def _result(

@@ -20,10 +20,14 @@ def arc_radius_from_pair(attack_deg: Number, low_point_m: Number, plane_deg: Num
     """
     attack, low_point = np.asarray(attack_deg, dtype=float), np.asarray(low_point_m, dtype=float)
     if not (np.abs(attack) >= 0.5).all():
-        raise ValueError("attack_deg is too level to tell the arc's radius; give a swing 0.5 deg up or down or more")
+        raise ValueError(
+            "attack_deg is too level to tell the arc's radius; give a swing 0.5 deg up or down or more"
+        )
     radius = -low_point * np.sin(np.radians(plane_deg)) / np.sin(np.radians(attack))
     if not (radius > 0).all():
-        raise ValueError("low_point_m must be ahead of the ball (+) where attack_deg is down (-), else behind it")
+        raise ValueError(
+            "low_point_m must be ahead of the ball (+) where attack_deg is down (-), else behind it"
+        )
     return np.asarray(radius)
 
 
@@ -45,7 +49,9 @@ def start_share(
     along = (1.0 + np.asarray(restitution)) / (1.0 + ratio)
     across = (1.0 + np.asarray(tangential_restitution)) / (3.5 + ratio)
     loft, attack = np.radians(dynamic_loft_deg), np.radians(attack_deg)
-    return np.asarray(1.0 / (1.0 + across / (along - across) * np.cos(attack) / (np.cos(loft) * np.cos(loft - attack))))
+    return np.asarray(
+        1.0 / (1.0 + across / (along - across) * np.cos(attack) / (np.cos(loft) * np.cos(loft - attack)))
+    )
 
 
 @dataclass(frozen=True)

@@ -14,8 +14,12 @@ import numpy as np
 from arclore.engine.quantities import Array, Number
 
 TILT_LEVER_M = 0.45  # the upper body turns about the hips; its centre is about 45 cm above them
-STANCE_SHARE = 0.30  # the lead heel stays, the trail foot goes back: the middle moves half as far, the arc a bit less
-HANDLE_LOW_POINT_SHARE = 0.40  # hands set ahead carry part of that lead into the strike, and the low point with them
+STANCE_SHARE = (
+    0.30  # the lead heel stays, the trail foot goes back: the middle moves half as far, the arc a bit less
+)
+HANDLE_LOW_POINT_SHARE = (
+    0.40  # hands set ahead carry part of that lead into the strike, and the low point with them
+)
 HANDLE_LOFT_SHARE = 0.70  # ... and most of the loft it takes off
 TEE_ARC_SHARE = 0.60  # the eye sees the ball: the golfer answers more than half of a change of tee height
 TEE_LOW_POINT_PER_M = -2.8

@@ -137,7 +137,9 @@ def deliver(swing: Swing, set_up: SetUp, club: Club) -> Delivered:
     plane = np.asarray(club.plane_deg if swing.plane_deg is None else swing.plane_deg) - set_up.side_slope_deg
     shift = setup.low_point_shift_m(set_up, standard)
     low_point = np.asarray(swing.low_point_m + shift - set_up.ball_position_m)
-    forward = set_up.ball_position_m - standard.ball_position_m - shift  # how much later on the arc the ball is met
+    forward = (
+        set_up.ball_position_m - standard.ball_position_m - shift
+    )  # how much later on the arc the ball is met
     if not (np.abs(low_point) < radius).all():
         raise ValueError(
             "low_point_m: the ball lies off the arc; it must be nearer the low point than the arc's radius"
@@ -162,7 +164,9 @@ def deliver(swing: Swing, set_up: SetUp, club: Club) -> Delivered:
     sole = arc_height + arc.rise_m(low_point, radius, plane)
     toe = swing.strike_toe_m + setup.strike_shift_m(set_up, standard)
     met = strike.meet_ball(sole, set_up.tee_height_m, loft, toe, head)
-    contact = np.where((ground.turf_before_m > strike.FAT_M) & (met.contact != strike.MISS), strike.FAT, met.contact)
+    contact = np.where(
+        (ground.turf_before_m > strike.FAT_M) & (met.contact != strike.MISS), strike.FAT, met.contact
+    )
     on_tee = np.asarray(set_up.tee_height_m) > 0
     values = {
         "swing_direction_deg": direction,
@@ -261,7 +265,9 @@ def shot(
     parts = []
     for first in range(0, count, CHUNK):
         rows = slice(first, first + CHUNK)
-        parts.append(_play(_rows(swing, shape, rows), _rows(set_up, shape, rows), club, _row(mu, shape, rows), fly_on))
+        parts.append(
+            _play(_rows(swing, shape, rows), _rows(set_up, shape, rows), club, _row(mu, shape, rows), fly_on)
+        )
     whole = {
         field.name: None
         if getattr(parts[0], field.name) is None
@@ -292,7 +298,9 @@ class _Onward(NamedTuple):
 def _play(swing: Swing, set_up: SetUp, club: Club, friction: Array, onward: _Onward | None) -> Shot:
     delivered = deliver(swing, set_up, club)
     grassy = delivered.turf_before_m > strike.FAT_M
-    struck, restitution = hit(delivered, club.head, np.where(grassy, strike.GRASS_FRICTION_SHARE, 1.0) * friction)
+    struck, restitution = hit(
+        delivered, club.head, np.where(grassy, strike.GRASS_FRICTION_SHARE, 1.0) * friction
+    )
     missed = (delivered.contact == strike.MISS) | (struck.normal_speed_mps <= 0.0)
 
     x, y, z = struck.head_velocity_mps
@@ -324,7 +332,9 @@ def _flight(values: dict[str, Any], onward: _Onward) -> dict[str, Array]:
     """Carry, side, curve, apex and total of the balls; one struck level or down runs from where it lies."""
     from arclore.engine.geometry.flight import fly  # here, so that a delivery alone loads no flight model
 
-    ball_flight = fly(*(values[name] for name in OF_BALL), model=onward.ball, air=onward.air, accuracy=onward.accuracy)
+    ball_flight = fly(
+        *(values[name] for name in OF_BALL), model=onward.ball, air=onward.air, accuracy=onward.accuracy
+    )
     result = {name: getattr(ball_flight, name) for name in ("carry_m", "side_m", "curve_m", "apex_m")}
     if onward.surface is None:
         return result

@@ -64,7 +64,9 @@ def meet_ball(sole_m: Number, tee_m: Number, loft_deg: Number, strike_toe_m: Num
     past_heel = np.maximum(-toe - head.heel_edge_m, 0.0) / BALL_RADIUS_M
     missed = missed | (past_toe > 1.0) | (past_heel > 2.0)  # the neck is about a ball's radius wide
     # past the toe the ball is met by the edge; at the heel the hollow before the neck throws it the same way
-    turn_toe = np.degrees(np.arcsin(np.minimum(past_toe, 1.0)) + np.arcsin(np.minimum(past_heel, HOSEL_TURN_LIMIT)))
+    turn_toe = np.degrees(
+        np.arcsin(np.minimum(past_toe, 1.0)) + np.arcsin(np.minimum(past_heel, HOSEL_TURN_LIMIT))
+    )
 
     contact = np.full(np.broadcast(slope, toe).shape, CLEAN, dtype=np.int8)
     contact = np.where(strike_up < EDGE_BAND_M - head.face_half_height_down_m, THIN, contact)

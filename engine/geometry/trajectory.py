@@ -295,7 +295,9 @@ def _top(apex: _Bracket, shots: Shots) -> tuple[Array, Array]:
     motion, place, step = apex.motion, apex.place, apex.step
     new_motion, new_place = _step(motion, place, apex.rate, step, shots)
     low, x = shots.rise(place), shots.ahead(place)
-    begin, square, cube = _cubic(low, shots.rise(new_place), shots.rise(motion[:3]), shots.rise(new_motion[:3]), step)
+    begin, square, cube = _cubic(
+        low, shots.rise(new_place), shots.rise(motion[:3]), shots.rise(new_motion[:3]), step
+    )
     # Of the two zeros of begin + 2 square s + 3 cube s^2, the one that stays finite as the cube vanishes.
     root = np.sqrt(np.maximum(square * square - 3.0 * cube * begin, 0.0))
     share = begin / np.maximum(root - square, TINY)

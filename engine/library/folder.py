@@ -35,7 +35,9 @@ def read_folder(root: Path) -> tuple[list[Document], list[Problem]]:
     problems: list[Problem] = []
     for number, (path, row) in enumerate(_entries(root)):
         if number >= MAX_FILES:
-            problems.append(Problem(shown(root), 1, 1, "too-many", f"more than {MAX_FILES:,} files", "split it"))
+            problems.append(
+                Problem(shown(root), 1, 1, "too-many", f"more than {MAX_FILES:,} files", "split it")
+            )
             break
         if row is not None:
             problems.append(row)
@@ -57,7 +59,9 @@ def _entries(root: Path) -> Iterator[tuple[Path, Problem | None]]:
             if item.name in KIND_OF_FOLDER:
                 yield from _kind_folder(path)
             elif item.name != REVIEWS:
-                hint = f"nearest: {nearest(item.name, KIND_OF_FOLDER) or 'one of ' + ', '.join(KIND_OF_FOLDER)}"
+                hint = (
+                    f"nearest: {nearest(item.name, KIND_OF_FOLDER) or 'one of ' + ', '.join(KIND_OF_FOLDER)}"
+                )
                 yield path, _stray(path, "folder", f"unknown folder {shortened(item.name, 40)}", hint)
         elif item.name in (*KIND_OF_FOLDER, REVIEWS):
             yield path, _stray(path, "folder", "not a folder", "only a folder has this name")

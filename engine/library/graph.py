@@ -194,7 +194,9 @@ def _wrong_results(library: Library, document: Document) -> Iterator[Problem]:
                 yield from _wrong_result(document, ("case", "checks", check), result, library.checks[check])
 
 
-def _wrong_result(document: Document, path: FieldPath, name: str, check: Mapping[str, Any]) -> Iterator[Problem]:
+def _wrong_result(
+    document: Document, path: FieldPath, name: str, check: Mapping[str, Any]
+) -> Iterator[Problem]:
     stated = check.get("results")
     results = stated if isinstance(stated, list) else []
     known = [str(result["id"]) for result in results if isinstance(result, Mapping) and "id" in result]

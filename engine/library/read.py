@@ -182,7 +182,9 @@ class _Reading:
         rows = sorted(self.rows)
         if self.unlisted:
             last = rows[-1]
-            rows.append(Problem(self.name, last.line, last.column, "more", f"and {self.unlisted} more problems"))
+            rows.append(
+                Problem(self.name, last.line, last.column, "more", f"and {self.unlisted} more problems")
+            )
         if self.refused or node is None:
             return None, rows
         return Document(self.path, value, self.positions), rows
@@ -303,7 +305,9 @@ class _Reading:
         text: str = node.value
         if node.tag == _TAG + "str":
             if not node.style and _NOT_FINITE.fullmatch(text):
-                self._row(_position(node), "number", f"{text} is not a number", "give a finite number, or quote it")
+                self._row(
+                    _position(node), "number", f"{text} is not a number", "give a finite number, or quote it"
+                )
             return text
         if node.tag == _TAG + "null":
             return None
@@ -313,7 +317,9 @@ class _Reading:
         if len(text) <= _NUMBER_LENGTH:
             number = int(text) if node.tag == _TAG + "int" else float(text)
         if not math.isfinite(number):
-            self._row(_position(node), "number", f"{shortened(text, 40)} is too large a number", "check the digits")
+            self._row(
+                _position(node), "number", f"{shortened(text, 40)} is too large a number", "check the digits"
+            )
         return number
 
     def _cut(self, node: yaml.ScalarNode) -> None:

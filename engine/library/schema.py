@@ -275,7 +275,11 @@ def _hint(error: Any) -> str:
     if error.validator == "enum":
         near = nearest(error.instance, [word for word in error.validator_value if isinstance(word, str)])
         return f"nearest: {near}" if near else "known: " + ", ".join(map(str, error.validator_value))
-    if error.validator == "type" and isinstance(error.instance, str) and "number" in str(error.validator_value):
+    if (
+        error.validator == "type"
+        and isinstance(error.instance, str)
+        and "number" in str(error.validator_value)
+    ):
         return "numbers are written like 12, -0.5 or 1e3"
     return _described(error)
 
@@ -327,7 +331,9 @@ def bare_sides(document: Document) -> list[Problem]:
         found = _SIDE.search(text)
         if found:
             hint = "write lead, trail, toward or away, or the token {left} or {right}"
-            rows.append(document.problem(path, "bare-side", f"{dotted(path)}: the bare word {found[0]!r}", hint))
+            rows.append(
+                document.problem(path, "bare-side", f"{dotted(path)}: the bare word {found[0]!r}", hint)
+            )
     return sorted(rows)
 
 

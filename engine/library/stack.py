@@ -92,7 +92,9 @@ class _Stack:
 
     def lay(self, layer: Path) -> None:
         if not layer.is_dir():
-            row = Problem(shown(layer), 1, 1, "no-folder", "there is no such library folder", "check the name")
+            row = Problem(
+                shown(layer), 1, 1, "no-folder", "there is no such library folder", "check the name"
+            )
             self.problems.append(row)
             return
         documents, rows = read_folder(layer)
@@ -120,7 +122,9 @@ class _Stack:
         for index, source in enumerate(document.value["sources"]):
             if source["id"] in self.sources:
                 message = f"the source {source['id']!r} is listed already"
-                self.problems.append(document.problem(("sources", index), "duplicate-id", message, "remove it"))
+                self.problems.append(
+                    document.problem(("sources", index), "duplicate-id", message, "remove it")
+                )
                 continue
             self.sources[source["id"]] = source
 
@@ -135,7 +139,9 @@ class _Stack:
             document = amended
         elif below is not None:
             message = f"{kind} {name!r} stands already in {shown(below.path)}"
-            self.problems.append(document.problem(("id",), "duplicate-id", message, f"to change it: amends: {name}"))
+            self.problems.append(
+                document.problem(("id",), "duplicate-id", message, f"to change it: amends: {name}")
+            )
             return
         if self._sound(document, kind) and self._named(document, name):
             self.documents[kind, name] = document
@@ -150,7 +156,9 @@ class _Stack:
         if below is None:
             near = nearest(target, (name for of_kind, name in self.documents if of_kind == kind))
             hint = f"nearest: {near}" if near else "it must stand in a layer below"
-            self.problems.append(document.problem(("amends",), "unknown-id", f"no {kind} {target!r} to amend", hint))
+            self.problems.append(
+                document.problem(("amends",), "unknown-id", f"no {kind} {target!r} to amend", hint)
+            )
             return None
         fields = {name: value for name, value in document.value.items() if name != "amends"}
         return Document(document.path, {**below.value, **fields}, document.positions, below)

@@ -43,7 +43,9 @@ def changes_of(folder: Path) -> list[Change]:
         return []
     prefix = git.text(folder, "rev-parse", "--show-prefix").rstrip("\n")
     found = (change for change in _changes(git.text(folder, *_LOG, _FORMAT)) if change.new.startswith(prefix))
-    return [replace(each, old=each.old.removeprefix(prefix), new=each.new.removeprefix(prefix)) for each in found]
+    return [
+        replace(each, old=each.old.removeprefix(prefix), new=each.new.removeprefix(prefix)) for each in found
+    ]
 
 
 def last_commit(folder: Path) -> dict[str, str]:

@@ -99,7 +99,10 @@ def make(
         "entries": [
             {"kind": each.kind, "id": each.id, "status": each.status, "digest": each.digest} for each in chosen
         ],
-        "files": [{**_file(name, files[name], history), **told.get(name, {})} for name in sorted(files)],
+        "files": [
+            {**_file(name, files[name], history), **told.get(name, {})}
+            for name in sorted(files)
+        ],
     }
     files[RECORD] = (json.dumps(record, indent=1, ensure_ascii=True, allow_nan=False) + "\n").encode()
     write_archive(target, files)

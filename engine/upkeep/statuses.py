@@ -116,7 +116,9 @@ def _status(
     signed: Mapping[str, Signature] | None,
 ) -> Status:
     content, authors = digest(document.value), authors_of(document, history)
-    judged = tuple(_signed(_judged(review, content, authors, known, history, today), signed) for review in reviews)
+    judged = tuple(
+        _signed(_judged(review, content, authors, known, history, today), signed) for review in reviews
+    )
     latest = {str(each.review.reviewer): each for each in judged if not each.why_not and _weighs(each)}
     approvals = [each.review for each in latest.values() if each.review.verdict == "approve"]
     rejected = any(each.review.verdict == "reject" for each in latest.values())

@@ -90,14 +90,18 @@ def run() -> list[str]:
     some = [tuple(shot) for shot in np.transpose(shots)[:REFERENCE_SHOTS].tolist()]
     lines = []
     for label, constant in (("ball model", False), ("constant coefficients", True)):
-        slow, reference = best_of_three(lambda constant=constant: [reference_carry(shot, constant) for shot in some])
+        slow, reference = best_of_three(
+            lambda constant=constant: [reference_carry(shot, constant) for shot in some]
+        )
         slow /= REFERENCE_SHOTS
         lines.append(f"{label}: DOP853 {slow * 1e3:.2f} ms a shot")
         given: dict[str, Any] = {"drag_coefficient": 0.25, "lift_coefficient": 0.18} if constant else {}
         given |= {"wind_along_mps": shots[5], "wind_across_mps": shots[6]}
         levels: tuple[Accuracy, ...] = ("fine", "quick")
         for accuracy in levels:
-            total, flight = best_of_three(lambda given=given, how=accuracy: fly(*shots[:5], accuracy=how, **given))
+            total, flight = best_of_three(
+                lambda given=given, how=accuracy: fly(*shots[:5], accuracy=how, **given)
+            )
             quick, miss = total / SHOTS, np.abs(flight.carry_m[:REFERENCE_SHOTS] - reference).max()
             lines.append(
                 f"{label}, {accuracy}: {1 / quick:,.0f} flights/s, {quick * 1e6:.2f} us a shot, "

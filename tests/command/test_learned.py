@@ -150,3 +150,5 @@ def test_a_cause_that_is_not_there_is_wrong_use_and_pain_keeps_nothing(run: Run)
     assert f"nearest: {CAUSE}" in done.err
     assert run("triage", *CASE, "--pain", "--confirm", CAUSE).code == 3
     assert not confirmed_path().exists()
+
+

@@ -354,3 +354,5 @@ def test_the_form_is_not_loaded_before_it_is_wanted(tmp_path: Path) -> None:
     code = "import sys, arclore.tui.desk; sys.exit(any(name.startswith('arclore.tui.form') for name in sys.modules))"
     with Terminal(code, tmp_path) as terminal:
         assert terminal.ended(20) == 0
+
+

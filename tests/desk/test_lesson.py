@@ -106,7 +106,9 @@ def test_a_new_answer_after_undo_forgets_what_could_be_redone() -> None:
         ({"safety:0": "no", "safety:1": "no", "safety:words": "no"}, "open"),
     ],
 )
-def test_the_gate_opens_only_when_everything_was_answered_with_no(given_answers: dict[str, str], stands: str) -> None:
+def test_the_gate_opens_only_when_everything_was_answered_with_no(
+    given_answers: dict[str, str], stands: str
+) -> None:
     assert gate(given_answers, 2) == stands
 
 

@@ -46,9 +46,8 @@ def test_every_word_of_a_search_counts(library: Library) -> None:
         "kind:drill": lambda kind, e: kind == "drill",
         "kind:drill minutes:6": lambda kind, e: kind == "drill" and e["minutes"] <= 6,
         "kind:drill safe:back-history": lambda kind, e: kind == "drill" and "back-history" not in e["not_for"],
-        "cause:stands-too-close kind:drill": lambda kind, e: (
-            kind == "drill" and "stands-too-close" in e["for"]["causes"]
-        ),
+        "cause:stands-too-close kind:drill": lambda kind, e: kind == "drill"
+        and "stands-too-close" in e["for"]["causes"],
         "kind:drill not:back-history": lambda kind, e: kind == "drill" and "back-history" in e["not_for"],
         "space:2": lambda kind, e: e.get("space_m", 99) <= 2,
         "title:towel kind:drill": lambda kind, e: kind == "drill" and "towel" in e["title"],

@@ -83,7 +83,9 @@ def test_ground_before_the_ball(low_point: float, height: float) -> None:
     area = float(np.sum(under) * (along[1] - along[0]))
     work = strike.TURF_RESISTANCE_PA * HEAD.sole_width_m * area
     energy = 0.5 * HEAD.mass_kg * 35.0**2
-    assert ground.energy_lost_j == pytest.approx(min(work, (1 - strike.LEAST_ENERGY_LEFT) * energy), rel=0.02, abs=0.01)
+    assert ground.energy_lost_j == pytest.approx(
+        min(work, (1 - strike.LEAST_ENERGY_LEFT) * energy), rel=0.02, abs=0.01
+    )
     assert ground.speed_share == pytest.approx(math.sqrt(1 - float(ground.energy_lost_j) / energy))
 
 

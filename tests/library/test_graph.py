@@ -164,7 +164,10 @@ print(list(graph), list(graph.edges(keys=True, data=True)), rows)
 
 def test_the_same_bytes_under_any_hash_seed(entry: Entry, write: Write) -> None:
     ring = [entry("drill", f"d{n}", harder_drill=f"d{(n + 1) % 5}", **{"zz": 1, "yy": 2}) for n in range(5)]
-    good = [entry("drill", f"e{n}", harder_drill=f"e{(n + 1) % 5}", easier_drill=f"e{n - 1 & 3}") for n in range(5)]
+    good = [
+        entry("drill", f"e{n}", harder_drill=f"e{(n + 1) % 5}", easier_drill=f"e{n - 1 & 3}")
+        for n in range(5)
+    ]
     root = write(entry("cause", exclusive_with=["x", "y"]), *ring, *good)
     printed = set()
     for seed in ("1", "2", "3"):

@@ -58,7 +58,9 @@ def test_only_true_and_false_are_booleans() -> None:
     assert value_of("on: 1\nno: 2") == {"on": 1, "no": 2}
 
 
-@pytest.mark.parametrize("text", ["12:30", "1:30", "09:30", "010", "08", "1_000", "0x1f", "0o17", "2024-01-05"])
+@pytest.mark.parametrize(
+    "text", ["12:30", "1:30", "09:30", "010", "08", "1_000", "0x1f", "0o17", "2024-01-05"]
+)
 def test_what_is_no_decimal_number_stays_text(text: str) -> None:
     assert value_of(f"a: {text}") == {"a": text}
 
@@ -133,7 +135,9 @@ def test_no_tag_reaches_python_and_only_one_module_reads_yaml() -> None:
             assert not re.search(r"^\s*(import yaml|from yaml)", source, re.MULTILINE), path
 
 
-@pytest.mark.parametrize("text", ["a: " + "[" * 5000, "[" * 5000 + "]" * 5000, "{a: " * 5000, "- " * 5000 + "a"])
+@pytest.mark.parametrize(
+    "text", ["a: " + "[" * 5000, "[" * 5000 + "]" * 5000, "{a: " * 5000, "- " * 5000 + "a"]
+)
 def test_five_thousand_levels_make_one_row_in_a_second(text: str) -> None:
     start = time.perf_counter()
     assert only_problem(text).code == "too-deep"
@@ -190,7 +194,9 @@ def test_one_byte_order_mark_is_allowed_at_the_start() -> None:
     assert problem.code == "character" and "U+FEFF" in problem.message
 
 
-@pytest.mark.parametrize("code", [0x85, 0xA0, 0x2028, 0x2029, 0x200B, 0x202E, 0x2066, 0x3000, 0x1B, 0x07, 0x9B, 0x00])
+@pytest.mark.parametrize(
+    "code", [0x85, 0xA0, 0x2028, 0x2029, 0x200B, 0x202E, 0x2066, 0x3000, 0x1B, 0x07, 0x9B, 0x00]
+)
 def test_a_hidden_character_is_refused_by_code_point_and_place(code: int) -> None:
     problem = only_problem(f"a: 1\nbc: x{chr(code)}y\n")
     assert (problem.line, problem.column, problem.code) == (2, 6, "character")

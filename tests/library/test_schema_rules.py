@@ -53,7 +53,9 @@ def subschemas(value: Any) -> Iterator[dict[str, Any]]:
 
 
 def all_subschemas() -> list[tuple[Path, dict[str, Any]]]:
-    return [(path, part) for path in SCHEMAS for part in subschemas(json.loads(path.read_text(encoding="utf-8")))]
+    return [
+        (path, part) for path in SCHEMAS for part in subschemas(json.loads(path.read_text(encoding="utf-8")))
+    ]
 
 
 def test_there_are_schemas_and_each_is_one() -> None:
@@ -79,7 +81,9 @@ def test_a_sound_entry_of_each_kind_passes(entry: Callable[..., Entry]) -> None:
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_a_misspelt_field_is_named_with_the_nearest_and_its_place(kind: str, entry: Callable[..., Entry]) -> None:
+def test_a_misspelt_field_is_named_with_the_nearest_and_its_place(
+    kind: str, entry: Callable[..., Entry]
+) -> None:
     value = entry(kind)
     value = {"autor" if name == "author" else name: item for name, item in value.items()}
     rows = check(document_of(value), kind)
@@ -99,7 +103,9 @@ def test_a_wrong_field_of_a_known_kind_is_blamed_and_not_the_kind(entry: Callabl
 def test_a_rule_that_depends_on_another_field_is_blamed_there(entry: Callable[..., Entry]) -> None:
     value = entry("check")
     del value["likelihood"]
-    assert [row.message for row in check(document_of(value), "check")] == ["the field 'likelihood' is missing"]
+    assert [row.message for row in check(document_of(value), "check")] == [
+        "the field 'likelihood' is missing"
+    ]
 
 
 def test_a_published_claim_names_its_source_and_says_which_way_it_points(entry: Callable[..., Entry]) -> None:
@@ -118,7 +124,9 @@ def test_an_unknown_word_gets_the_nearest_or_the_list(entry: Callable[..., Entry
     assert far.hint.startswith("known: ")
 
 
-@pytest.mark.parametrize("name", ["ab\n", " ab", "ab ", "a b", "../ab", "AB", "ab\nab", "", "ab.yaml", "a" * 81])
+@pytest.mark.parametrize(
+    "name", ["ab\n", " ab", "ab ", "a b", "../ab", "AB", "ab\nab", "", "ab.yaml", "a" * 81]
+)
 def test_an_id_with_anything_around_it_is_refused(name: str, entry: Callable[..., Entry]) -> None:
     assert [row.field for row in check(document_of({**entry("cause"), "id": name}), "cause")] == ["id"]
 
@@ -152,7 +160,9 @@ class fresh_schemas:  # noqa: N801 (used as a context)
             remembered.cache_clear()
 
 
-def test_nothing_is_fetched(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, entry: Callable[..., Entry]) -> None:
+def test_nothing_is_fetched(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, entry: Callable[..., Entry]
+) -> None:
     def refuse(*_: object, **__: object) -> None:
         raise AssertionError("a socket was opened")
 
@@ -174,7 +184,9 @@ def test_a_validator_is_built_once() -> None:
 
 
 def test_rows_come_in_order_of_place_and_are_short(entry: Callable[..., Entry]) -> None:
-    value = entry("drill", steps=["x", 3, {"deep": ["y" * 9000]}], easier=5, dose={"sets": 0}, zz="\x1b" * 5000)
+    value = entry(
+        "drill", steps=["x", 3, {"deep": ["y" * 9000]}], easier=5, dose={"sets": 0}, zz="\x1b" * 5000
+    )
     rows = check(document_of(value), "drill")
     assert rows == sorted(rows) and len(rows) >= 6
     assert all(len(row.row()) <= 300 and row.row().isprintable() for row in rows)
@@ -195,7 +207,9 @@ def test_items_are_told_apart_as_the_standard_does(items: list[Any], unique: boo
 
 def plain_validator(kind: str) -> Draft202012Validator:
     resources = [json.loads(path.read_text(encoding="utf-8")) for path in SCHEMAS]
-    registry: Any = Registry().with_resources([(each["$id"], Resource.from_contents(each)) for each in resources])
+    registry: Any = Registry().with_resources(
+        [(each["$id"], Resource.from_contents(each)) for each in resources]
+    )
     own = next(each for each in resources if each["$id"].endswith(f"/{kind}.schema.json"))
     return Draft202012Validator(own, registry=registry, format_checker=Draft202012Validator.FORMAT_CHECKER)
 

@@ -116,7 +116,9 @@ def test_a_file_is_written_whole_and_for_its_owner_only(tmp_path: Path) -> None:
     assert list(path.parent.iterdir()) == [path]
     if os.name == "posix":
         assert stat.S_IMODE(path.stat().st_mode) == 0o600
-        assert all(stat.S_IMODE(folder.stat().st_mode) == 0o700 for folder in (path.parent, path.parent.parent))
+        assert all(
+            stat.S_IMODE(folder.stat().st_mode) == 0o700 for folder in (path.parent, path.parent.parent)
+        )
 
 
 def test_a_failed_write_leaves_the_old_file(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:

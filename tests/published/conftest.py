@@ -14,7 +14,9 @@ KEY = "published"
 def weak(request: pytest.FixtureRequest) -> Callable[..., None]:
     """Note a figure of grade C or D: what, value, the published range, unit, source. Never fails."""
 
-    def note(what: str, value: float, low: float, high: float, unit: str, source: str, grade: str = "C") -> None:
+    def note(
+        what: str, value: float, low: float, high: float, unit: str, source: str, grade: str = "C"
+    ) -> None:
         assert grade in ("C", "D"), "a figure of grade A or B is asserted, not noted"
         verdict = "in range" if low <= value <= high else "OUT OF RANGE"
         row = (grade, what, f"{value:.4g}", f"{low:g} to {high:g} {unit}".rstrip(), verdict, source)

@@ -35,7 +35,9 @@ def test_worked_arcs(row: tuple[float, ...]) -> None:
     assert point == pytest.approx(low, abs=1e-4)
     assert arc.rise_m(point, radius, plane) == pytest.approx(drop, abs=1e-4)
     assert arc.spread_m(point, radius, plane) == pytest.approx(spread, abs=1e-4)
-    assert arc.low_point_in_target_axes(point, direction, radius, plane) == pytest.approx((ahead, right), abs=1e-4)
+    assert arc.low_point_in_target_axes(point, direction, radius, plane) == pytest.approx(
+        (ahead, right), abs=1e-4
+    )
     assert arc.swing_direction_for_path(0.0, attack, plane) == pytest.approx(straight, abs=1e-4)
 
 
@@ -52,7 +54,9 @@ def test_arc_is_a_circle_in_space(plane: float, radius: float, direction: float,
     def position(angle: float) -> np.ndarray:
         along, up_plane = radius * math.sin(angle), -radius * math.cos(angle)
         base = np.array([along, up_plane * math.cos(tilt), up_plane * math.sin(tilt)])
-        spin = np.array([[math.cos(turn), math.sin(turn), 0], [-math.sin(turn), math.cos(turn), 0], [0, 0, 1]])
+        spin = np.array(
+            [[math.cos(turn), math.sin(turn), 0], [-math.sin(turn), math.cos(turn), 0], [0, 0, 1]]
+        )
         return spin @ base
 
     angle = math.radians(float(arc.arc_angle_deg(attack, plane)))
@@ -86,7 +90,9 @@ def test_further_down_is_further_right_and_ahead(plane: float, radius: float) ->
     ("plane", "radius", "attack_per_cm", "path_per_cm"),
     [(48, 1.60, 0.2661, 0.2396), (62, 1.35, 0.3747, 0.1992)],
 )
-def test_rates_at_the_low_point(plane: float, radius: float, attack_per_cm: float, path_per_cm: float) -> None:
+def test_rates_at_the_low_point(
+    plane: float, radius: float, attack_per_cm: float, path_per_cm: float
+) -> None:
     """Derived: d attack = sin T / R, d path = -cos T / R per unit of arc."""
     forward = np.array([-0.005, 0.005])
     attack = arc.attack_from_low_point(-forward, radius, plane)
@@ -103,4 +109,6 @@ def test_lie_error_turns_a_lofted_face(loft: float, one: float, two: float, four
     assert -setup.lie_face_deg(loft, np.array([1.0, 2.0, 4.0])) == pytest.approx([one, two, four], abs=0.06)
     tip, up = math.radians(3.0), math.radians(loft)
     normal = np.array([math.cos(up), math.sin(up) * math.sin(tip), math.sin(up) * math.cos(tip)])  # y is left
-    assert setup.lie_face_deg(loft, 3.0) == pytest.approx(-math.degrees(math.atan2(normal[1], normal[0])), abs=1e-9)
+    assert setup.lie_face_deg(loft, 3.0) == pytest.approx(
+        -math.degrees(math.atan2(normal[1], normal[0])), abs=1e-9
+    )

@@ -145,7 +145,9 @@ def test_coefficients_that_follow_the_spin(
 
 # Exact identities of the equations, whatever the shot.
 
-shots = st.tuples(st.floats(20, 85), st.floats(4, 55), st.floats(-20, 20), st.floats(500, 9500), st.floats(-30, 30))
+shots = st.tuples(
+    st.floats(20, 85), st.floats(4, 55), st.floats(-20, 20), st.floats(500, 9500), st.floats(-30, 30)
+)
 winds = st.tuples(st.floats(-8, 8), st.floats(-8, 8))
 quickly = settings(max_examples=40, deadline=None)
 
@@ -333,7 +335,9 @@ def test_absurd_shot_is_refused_in_one_line(arguments: tuple[Any, ...], words: s
 
 def test_a_ball_that_never_lands_is_refused() -> None:
     with pytest.raises(ValueError, match="has not landed after 60 s"):
-        fly(62, 0, drag_coefficient=0.0, lift_coefficient=0.15, launch_height_m=5)  # a swing about level flight
+        fly(
+            62, 0, drag_coefficient=0.0, lift_coefficient=0.15, launch_height_m=5
+        )  # a swing about level flight
 
 
 def test_unknown_accuracy_is_refused() -> None:

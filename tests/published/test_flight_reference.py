@@ -19,7 +19,9 @@ def reference(shots: dict[str, Any], time_s: Any, constants: bool) -> tuple[Any,
     """Landing place (3, n), lowest height on the way and greatest height, by DOP853 to the landing."""
     count = time_s.size
     launch, start, tilt = (np.radians(shots[key]) for key in ("launch", "start", "tilt"))
-    heading = np.stack([np.cos(launch) * np.cos(start), -np.cos(launch) * np.sin(start), np.sin(launch)], axis=1)
+    heading = np.stack(
+        [np.cos(launch) * np.cos(start), -np.cos(launch) * np.sin(start), np.sin(launch)], axis=1
+    )
     level = np.stack([-np.sin(start), -np.cos(start), np.zeros(count)], axis=1)
     axis = np.cos(tilt)[:, None] * level - np.sin(tilt)[:, None] * np.cross(level, heading)
     wind = np.stack([shots["along"], -shots["across"], np.zeros(count)], axis=1)
@@ -71,7 +73,9 @@ def test_two_thousand_random_shots_against_dop853(constants: bool) -> None:
     high = [85, 45, 15, 10000, 30, 9, 9, 0.40, 0.33, 2e-3]
     names = ("speed", "launch", "start", "rpm", "tilt", "along", "across", "drag", "lift", "decay")
     shots = dict(zip(names, rng.uniform(low, high, (2000, 10)).T, strict=True))
-    given_coefficients = {"drag_coefficient": shots["drag"], "lift_coefficient": shots["lift"]} if constants else {}
+    given_coefficients = (
+        {"drag_coefficient": shots["drag"], "lift_coefficient": shots["lift"]} if constants else {}
+    )
 
     def flown(how: Any) -> Any:
         return fly(
@@ -87,4 +91,6 @@ def test_two_thousand_random_shots_against_dop853(constants: bool) -> None:
     for flight, tolerance in ((fine, 0.01), (quick, 0.25)):
         assert np.hypot(flight.carry_m - place[0], flight.side_m + place[1]).max() < tolerance
     assert (fine.apex_m > highest - 0.01).all()
-    assert (fine.apex_m < highest + 0.15).all()  # the reference is sampled, so its greatest height is a little low
+    assert (
+        fine.apex_m < highest + 0.15
+    ).all()  # the reference is sampled, so its greatest height is a little low

@@ -53,9 +53,8 @@ def links() -> Cases:
 
 def hard_links() -> Cases:
     for place in ("library.yaml", "drills/heath-b.yaml", "reviews/a.yaml"):
-        yield (
-            place,
-            lambda folder, place=place: os.link(folder.parent / "outside" / "secret.yaml", cleared(folder / place)),
+        yield place, lambda folder, place=place: os.link(
+            folder.parent / "outside" / "secret.yaml", cleared(folder / place)
         )
 
 
@@ -95,12 +94,9 @@ def odd_names() -> Cases:
             (folder / place / f"{name}.yaml").write_text("a: 1\n", encoding="utf-8")
 
         yield f"{place}/{name!r}", spoil
-    yield (
-        "bytes that are no letters",
-        lambda folder: Path(os.fsdecode(os.fsencode(folder / "drills") + b"/heath-\xff\xfe.yaml")).write_text(
-            "a: 1\n", encoding="utf-8"
-        ),
-    )
+    yield "bytes that are no letters", lambda folder: Path(
+        os.fsdecode(os.fsencode(folder / "drills") + b"/heath-\xff\xfe.yaml")
+    ).write_text("a: 1\n", encoding="utf-8")
 
 
 def great_ones() -> Cases:
@@ -168,7 +164,7 @@ def hostile_git() -> Cases:
         "pager": "[core]\n\tpager = touch ../hurt\n",
         "worktree": "[core]\n\tworktree = ../outside\n",
         "alias": "[alias]\n\tlog = !touch ../hurt\n",
-        "filter": '[filter "x"]\n\tclean = touch ../hurt\n\tsmudge = touch ../hurt\n',
+        "filter": "[filter \"x\"]\n\tclean = touch ../hurt\n\tsmudge = touch ../hurt\n",
         "diff": "[diff]\n\texternal = touch ../hurt\n",
         "include": "[include]\n\tpath = /etc/passwd\n",
         "signing": "[gpg]\n\tprogram = touch ../hurt\n[log]\n\tshowSignature = true\n",

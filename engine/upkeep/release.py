@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 import shutil
 import tempfile
 from collections.abc import Mapping, Sequence, Set
@@ -20,7 +21,7 @@ from typing import Any
 from arclore.engine.library.folder import REVIEWERS, REVIEWS
 from arclore.engine.library.graph import build_graph
 from arclore.engine.library.problems import Problem
-from arclore.engine.library.read import Document, read_yaml
+from arclore.engine.library.read import Document, read_yaml, shown
 from arclore.engine.library.schema import check
 from arclore.engine.library.stack import BUILT_IN, Key, Library, load_layers
 from arclore.engine.upkeep.archive import CHANGES, ArchiveError, read_archive, unpack, write_archive
@@ -51,12 +52,19 @@ class Release:
 
 
 def make(
-    folder: Path, library: Library, history: History, target: Path, least: str, before: Library | None, today: date
+    folder: Path,
+    library: Library,
+    history: History,
+    target: Path,
+    least: str,
+    before: tuple[str, Library] | None,
+    today: date,
 ) -> Release:
     """Write a zip of a library's entries that stand at ``least`` or further, and of the retired ones.
 
-    ``before`` is what the change list starts from, None for a first release. Raises ReleaseError where the library
-    has no sound library.yaml, or what is left does not stand by itself; FileExistsError for an existing ``target``.
+    ``before`` is what the change list starts from and its name, None for a first release. Raises ReleaseError where
+    the library has no sound library.yaml, or what is left does not stand by itself; FileExistsError for an existing
+    ``target``.
     """
     settings = _settings(folder)
     found, rows = statuses(library, folder, history, today)
@@ -80,8 +88,9 @@ def make(
     if (folder / listed).is_file():
         files[listed] = _lf(folder / listed)
     after = _alone(files)
-    about = {"a": "before", "b": f"{settings['id']} {settings['version']}", "cases": None}
-    changed = differences(before, after) if before else _all_new(after)
+    name, start = before or ("nothing", None)
+    about = {"a": name, "b": f"{settings['id']} {settings['version']}", "cases": None}
+    changed = differences(start, after) if start else _all_new(after)
     changes = markdown({**about, **changed})
     files[CHANGES] = changes.encode()
     judged = [each for status in chosen for each in status.reviews]
@@ -132,6 +141,11 @@ def verify(path: Path, wanted: str = "") -> Release:
     return release
 
 
+def handed_out(release: Release) -> tuple[str, Library]:
+    """The name of a release and the library that it holds, over the built-in one."""
+    return f"{release.record['id']} {release.record['version']}", _alone(release.files)
+
+
 def install(path: Path, wanted: str = "", name: str = "") -> tuple[Layer, Release]:
     """Verify a release, unpack it into the user's data and lay it over the shared libraries there are.
 
@@ -144,7 +158,11 @@ def install(path: Path, wanted: str = "", name: str = "") -> tuple[Layer, Releas
         if not there:
             unpack(release.files, target)
     except ArchiveError as error:
-        raise ReleaseError(f"{error}: if it is no longer laid, take that folder away first") from None
+        if not os.path.lexists(target):
+            raise ReleaseError(str(error)) from None
+        what = f"{release.record['id']} {release.record['version']} is there already, and holds something else"
+        hint = "ask its makers to raise the version, or take that folder away first if it is no longer laid"
+        raise ReleaseError(f"{what} ({shown(target)}): {hint}") from None
     try:
         return add(str(target), name), release
     except LayerError as error:

@@ -85,7 +85,36 @@ def test_only_what_has_come_far_enough_is_handed_out(run: Run, library: Path, re
     done = run("library", "release", library, "--to", more, "--least", "unreviewed", "--since", "HEAD", "--json")
     assert done.json["counts"] == {"approved": 1, "retired": 1, "unreviewed": 1}
     assert "No entry differs." in read_archive(more)["CHANGES.md"].decode()
-    assert run("library", "release", library, "--to", more).code == Exit.WRONG_USE
+    refused = run("library", "release", library, "--to", more)
+    assert (refused.code, len(refused.err.splitlines())) == (Exit.WRONG_USE, 1)
+    assert "is there already, and is not overwritten" in refused.err
+
+
+def test_changes_since_a_release_are_those_that_its_users_see(
+    run: Run, library: Path, released: Path, tmp_path: Path
+) -> None:
+    settings = library / "library.yaml"
+    settings.write_text(settings.read_text(encoding="utf-8").replace("1.0.0", "1.1.0"), encoding="utf-8")
+    commit(library, ORLA)
+    approve(library, SWEEP)  # it was there, and was not handed out
+    since, told = tmp_path / "since.zip", tmp_path / "revision.zip"
+    assert run("library", "release", library, "--to", since, "--since", released).code == Exit.DONE
+    assert run("library", "release", library, "--to", told, "--since", "HEAD").code == Exit.DONE
+    changes = read_archive(since)["CHANGES.md"].decode()
+    assert changes.startswith("### From larkmoor 1.0.0 to larkmoor 1.1.0\n")
+    assert "**1 added**\n\n- drill larkmoor-sweep:" in changes
+    assert read_archive(told)["CHANGES.md"].decode() == "### From HEAD to larkmoor 1.1.0\n\nNo entry differs.\n"
+    assert run("library", "release", library, "--to", tmp_path / "x.zip", "--since", settings).code == Exit.PROBLEMS
+
+
+def test_two_releases_of_one_version_are_told_apart(run: Run, library: Path, released: Path, tmp_path: Path) -> None:
+    again = tmp_path / "again.zip"
+    assert run("library", "release", library, "--to", again, "--least", "unreviewed").code == Exit.DONE
+    assert run("library", "install", released).code == Exit.DONE
+    done = run("library", "install", again)
+    assert (done.code, done.out) == (Exit.PROBLEMS, "")
+    assert "larkmoor 1.0.0 is there already, and holds something else" in done.err
+    assert "raise the version" in done.err
 
 
 @pytest.mark.parametrize("action", ["verify", "install"])
@@ -110,7 +139,7 @@ def test_an_installed_release_is_laid_and_shows_the_same_statuses(run: Run, libr
     rows = run("library", "status", folder, "--json").json["entries"]
     assert rows[0]["status"] == "draft"
     again = run("library", "install", released)
-    assert (again.code, "not overwritten" in again.err) == (Exit.PROBLEMS, True)
+    assert (again.code, "holds something else" in again.err) == (Exit.PROBLEMS, True)
 
 
 def test_waivers_go_with_the_entries_they_are_about(run: Run, library: Path, tmp_path: Path) -> None:

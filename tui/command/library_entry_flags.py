@@ -11,6 +11,9 @@ FIELDS = """\
 Each --set FIELD=VALUE sets one whole field: plain text where the field holds text,
 otherwise YAML, as in `minutes=8` or `kit=[chalk, towel]`; `kit=null` takes a
 field out. What breaks the rules of its kind is told and nothing is written."""
+RETIRE = """\
+Keep an entry for the old cases that name it, with a reason; no lesson uses it any
+more. Its id is never used again."""
 
 
 def add_actions(actions: Any) -> None:
@@ -20,13 +23,13 @@ def add_actions(actions: Any) -> None:
     _action(actions, "amend", "change whole fields; comments and all else stay", fields=True)
     copy = _action(actions, "copy", "copy an entry under another id", fields=True)
     copy.add_argument("new_id", metavar="NEW_ID")
-    retire = _action(actions, "retire", "keep an entry for old cases only")
+    retire = _action(actions, "retire", "keep an entry for old cases only", about=RETIRE)
     retire.add_argument("--reason", required=True, metavar="TEXT", help="why it is used no more")
     retire.add_argument("--replaced-by", action="append", default=[], metavar="ID", help="what to use instead")
 
 
-def _action(actions: Any, name: str, told: str, fields: bool = False) -> argparse.ArgumentParser:
-    parser: argparse.ArgumentParser = actions.add_parser(name, help=told, description=FIELDS)
+def _action(actions: Any, name: str, told: str, fields: bool = False, about: str = FIELDS) -> argparse.ArgumentParser:
+    parser: argparse.ArgumentParser = actions.add_parser(name, help=told, description=about)
     parser.add_argument("kind", choices=KINDS, metavar="KIND", help=", ".join(KINDS))
     parser.add_argument("id", metavar="ID")
     if fields:

@@ -5,16 +5,20 @@ from __future__ import annotations
 import argparse
 import sys
 from collections import Counter
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 from typing import Any
 
+from arclore.engine.library.problems import shortened
 from arclore.engine.library.read import read_yaml
+from arclore.engine.library.stack import Library
 from arclore.engine.upkeep.compare import opened
 from arclore.engine.upkeep.git import GitError
 from arclore.engine.upkeep.history import history_of
 from arclore.engine.upkeep.layers import LayerError, load_with
-from arclore.engine.upkeep.release import Release, ReleaseError, install, make, verify
+from arclore.engine.upkeep.release import Release, ReleaseError, handed_out, install, make, verify
 from arclore.tui.command.exits import Exit, WrongUseError
 from arclore.tui.command.library_folder import folder_of
 from arclore.tui.command.library_layer import warn_of_settings
@@ -38,7 +42,8 @@ def run(given: argparse.Namespace) -> Exit:
     except (LayerError, GitError) as error:
         raise WrongUseError(f"arclore library {given.action}: {error}") from None
     except FileExistsError as error:
-        raise WrongUseError(f"arclore library release: {error.filename} is not overwritten") from None
+        there = f"{shortened(error.filename, 100)} is there already, and is not overwritten"
+        raise WrongUseError(f"arclore library release: {there}: give another name with --to") from None
     record = release.record
     counts = dict(sorted(Counter(row["status"] for row in record["entries"]).items()))
     if given.json:
@@ -60,8 +65,18 @@ def _made(given: argparse.Namespace) -> tuple[Path, Release]:
     target = Path(given.to) if given.to else Path(_file_name(folder))
     if given.since is None:
         return target, make(folder, library, history, target, given.least, None, date.today())
-    with opened(given.since, folder) as before:
+    with _before(given.since, folder) as before:
         return target, make(folder, library, history, target, given.least, before, date.today())
+
+
+@contextmanager
+def _before(since: str, folder: Path) -> Iterator[tuple[str, Library]]:
+    """What the list of changes starts from: an earlier release, a folder or a revision; and how it is called."""
+    if Path(since).is_file():
+        yield handed_out(verify(Path(since)))
+    else:
+        with opened(since, folder) as library:
+            yield since, library
 
 
 def _file_name(folder: Path) -> str:

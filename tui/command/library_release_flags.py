@@ -9,7 +9,14 @@ LEVELS = ("approved", "due-again", "in-review", "draft", "unreviewed")
 RELEASE = """\
 Make one file to hand out: the entries that have come far enough and the retired
 ones, what changed, and a record with digests. Tell others the digest it prints
-in another way than the file itself."""
+in another way than the file itself. Raise the version in its library.yaml before
+each release."""
+VERIFY = """\
+Judge a release and install nothing: every file is as its record says, none is
+besides, the entries are sound and have come as far as it says."""
+INSTALL = """\
+Verify a release, keep it among your data and lay it over the shared libraries. A
+newer one takes an older one's place after `arclore library remove NAME`."""
 
 
 def add_actions(actions: Any) -> None:
@@ -18,9 +25,11 @@ def add_actions(actions: Any) -> None:
     release.add_argument("folder", nargs="?", metavar="FOLDER", help="the library; else this folder, else your own")
     release.add_argument("--to", metavar="FILE", help="the zip to write; else ID-VERSION.zip here")
     release.add_argument("--least", choices=LEVELS, default="approved", help="how far entries must have come")
-    release.add_argument("--since", metavar="FOLDER-OR-REVISION", help="what the list of changes starts from")
-    verify = actions.add_parser("verify", help="judge a release without installing it")
-    install = actions.add_parser("install", help="verify a release and lay it over the shared libraries")
+    since = "what the list of changes starts from: the last release, else a folder or revision and all that is in it"
+    release.add_argument("--since", metavar="FILE", help=since)
+    verify = actions.add_parser("verify", help="judge a release without installing it", description=VERIFY)
+    laid = "verify a release and lay it over the shared libraries"
+    install = actions.add_parser("install", help=laid, description=INSTALL)
     install.add_argument("--name", help="what to call it here; else its id")
     for name, parser in (("release", release), ("verify", verify), ("install", install)):
         if parser is not release:

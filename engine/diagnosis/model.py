@@ -19,14 +19,15 @@ from arclore.engine.diagnosis.kept import Kept
 from arclore.engine.diagnosis.landings import Change
 from arclore.engine.diagnosis.moves import amounts, covers
 from arclore.engine.diagnosis.posterior import Sets, all_sets, prior_of_sets
+from arclore.engine.diagnosis.snapping import groups, means
 from arclore.engine.quantities import Array
 
 LARGEST_SIZE_SPREAD = 0.8  # of a cause's size: more is another cause
 LEAST_SHIFT = 0.02  # in steps of the grid: a cause that moves a block by less leaves it alone
-MOST_NODES = 400  # of one block: more are brought together on a coarser lattice, so that a large library stays quick
+MOST_NODES = 400  # of one block: of more, the nearest are brought together, so that a large library stays quick
 LEAST_PUT_RIGHT = 1.0  # in steps of the grid: a set-up put right that moves a block by less says nothing of it
 BEND_LOG_STEP = 0.1  # a change of bend log that counts as one step of the grid when nodes are brought together
-FINEST_SNAP, SNAP_GROWTH = 0.05, 1.6  # in steps of the grid
+FINEST_SNAP = 0.05  # in steps of the grid
 SIZE_NODES = ((0, 0), (0, 1), (1, 0), (1, 1))  # which of its two sizes each of two causes has
 MOST_KEPT = 96_000_000  # bytes of fields and blocks, which serve the next answers of a lesson
 
@@ -238,15 +239,21 @@ class Model:
     def table(self, block: str, clubs: tuple[str, ...]) -> tuple[BlockTable, Ints, Ints]:
         """The block's table for these clubs, the pair index (nodes, nodes), the nodes (members + 1, 2) of each member.
 
-        The last row of the nodes is "no cause"; the unlisted member has one node of its own, used twice.
+        The last row of the nodes is "no cause"; the unlisted member has one node of its own, used twice. Where one
+        cause acts at most the pair index is (nodes, 1): each node with "no cause".
         """
         key = (block, clubs)
         if key not in self._tables:
             nodes = self.nodes(block, clubs)
-            first, second = np.triu_indices(nodes.unlisted + 1)
-            table, place = block_table(nodes, (first, second))
-            pair = np.empty((nodes.unlisted + 1, nodes.unlisted + 1), dtype=np.intp)
-            pair[first, second] = pair[second, first] = place
+            count = nodes.unlisted + 1
+            if self.largest == 1:
+                table, place = block_table(nodes, (np.arange(count), np.zeros(count, dtype=np.intp)))
+                pair = place[:, None]
+            else:
+                first, second = np.triu_indices(count)
+                table, place = block_table(nodes, (first, second))
+                pair = np.empty((count, count), dtype=np.intp)
+                pair[first, second] = pair[second, first] = place
             self._tables[key] = table, pair, nodes.of_member
         return self._tables[key]
 
@@ -273,28 +280,38 @@ class Model:
         variances = [np.repeat(self.added_variance[club][block][:, None, :], 2, axis=1) for club in clubs]
         turns = block == "direction"
         bends = [self.bend_logs[club].reshape(-1, 1) * turns for club in clubs]
-        node_of, kept = _snapped(
+        scatters = [np.sqrt(v.reshape(-1, len(step))) / step for v, step in zip(variances, steps, strict=True)]
+        rows = np.concatenate(
             [
-                np.concatenate([s.reshape(-1, len(step)) / step, bend / BEND_LOG_STEP], axis=1)
-                for s, step, bend in zip(shifts, steps, bends, strict=True)
+                *(s.reshape(-1, len(step)) / step for s, step in zip(shifts, steps, strict=True)),
+                *(bend / BEND_LOG_STEP for bend in bends),
+                *scatters,
             ],
-            [np.sqrt(v.reshape(-1, len(step))) / step for v, step in zip(variances, steps, strict=True)],
+            axis=1,
         )
-        unlisted = 1 + len(kept)
+        moving = np.flatnonzero((np.abs(rows) > LEAST_SHIFT).any(axis=1))
+        weights = (self.weights[:-1, None] * self.size_weights[: len(self.candidates)]).ravel()[moving]
+        group = groups(rows[moving], weights, None if self.largest == 1 else MOST_NODES, FINEST_SNAP)
+        unlisted = 1 + int(group.max(initial=-1) + 1)
         of_member = np.zeros((self.unlisted + 2, 2), dtype=np.intp)
-        of_member[: self.unlisted] = node_of.reshape(-1, 2)
+        of_member.reshape(-1)[moving] = 1 + group
         of_member[: self.unlisted][[candidate.either_way for candidate in self.candidates]] = unlisted
         of_member[self.unlisted] = unlisted
-        none = np.zeros((1, len(steps[0])))
-        weights = self.weights[:-1]
+
+        def of_nodes(values: Array) -> Array:
+            """The mean of what the rows of each node add, nothing for "no cause" and "something not listed"."""
+            flat = values.reshape(-1, values.shape[-1])[moving]
+            return np.pad(means(flat, weights, group), ((1, 1), (0, 0)))
+
         sizes = self.size_weights[: len(self.candidates)]
+        of_all = self.weights[:-1] / self.weights[:-1].sum()
         return BlockNodes(
             block,
             tuple(self.conditions[club] for club in clubs),
-            tuple(np.concatenate([none, s.reshape(-1, none.size)[kept], none]) for s in shifts),
-            tuple(np.concatenate([none, v.reshape(-1, none.size)[kept], none]) for v in variances),
-            tuple(np.concatenate([[0.0], bend.ravel()[kept], [0.0]]) for bend in bends),
-            tuple(np.sqrt(np.einsum("i,ij,ijd->d", weights, sizes, s**2) / weights.sum()) for s in shifts),
+            tuple(of_nodes(s) for s in shifts),
+            tuple(of_nodes(v) for v in variances),
+            tuple(of_nodes(bend)[:, 0] for bend in bends),
+            tuple(np.sqrt(np.einsum("i,ij,ijd->d", of_all, sizes, s**2)) for s in shifts),
             of_member,
         )
 
@@ -308,25 +325,6 @@ def _changes(candidate: Candidate, family: str, put_right: frozenset[str]) -> li
     moved = {name: size for name, size in amounts(candidate.entry, family).items() if name not in put_right}
     nodes = size_nodes(candidate.size_spread)[0]
     return [tuple(sorted((name, float(size * node)) for name, size in moved.items())) for node in nodes]
-
-
-def _snapped(shifts: Sequence[Array], scatters: Sequence[Array]) -> tuple[Ints, Ints]:
-    """Nodes with (nearly) the same shift and scatter as one: the node of each row (0 = no cause), and the rows kept.
-
-    Both are lists of (rows, dimensions), one a club, in steps of the grid. Rows that move nothing are node 0.
-    """
-    rows = np.concatenate([*shifts, *scatters], axis=1)
-    moving = np.flatnonzero((np.abs(rows) > LEAST_SHIFT).any(axis=1))
-    node_of = np.zeros(len(rows), dtype=np.intp)
-    snap = FINEST_SNAP
-    while True:
-        lattice = np.rint(rows[moving] / snap).astype(np.int64)
-        _, first, group = np.unique(lattice, axis=0, return_index=True, return_inverse=True)
-        if len(first) <= MOST_NODES:
-            break
-        snap *= SNAP_GROWTH
-    node_of[moving] = 1 + group.ravel()
-    return node_of, moving[first]
 
 
 __all__ = ["BLOCKS", "Candidate", "Model", "candidates", "size_nodes", "size_spread"]

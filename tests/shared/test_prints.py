@@ -16,7 +16,7 @@ from arclore.engine.upkeep.history import history_of
 from arclore.engine.upkeep.statuses import statuses
 from arclore.tui.command.exits import Exit
 from arclore.tui.prints.cards import KINDS, Sheet, sheet
-from arclore.tui.prints.pdf import POCKET, WALL, as_pdf
+from arclore.tui.prints.pdf import POCKET, as_pdf, wall_paper
 from arclore.tui.prints.web import as_html
 from pypdf import PdfReader
 
@@ -61,7 +61,7 @@ def texts(printed: Sheet, form: str) -> list[str]:
 
 def pages_of(data: bytes, form: str) -> list[str]:
     """The text of each page, each letter of which stands on the paper."""
-    paper = WALL if form == "wall" else POCKET
+    paper = wall_paper(9) if form == "wall" else POCKET
     pages = PdfReader(io.BytesIO(data)).pages
     for page in pages:
         assert [round(float(side) * 25.4 / 72) for side in page.mediabox[2:]] == list(paper.form)
@@ -130,6 +130,22 @@ def test_a_few_cards_stand_large_on_one_sheet(make: Make) -> None:
     size = re.search(r"font-size: ([\d.]+)pt", as_html(few, "wall"))
     assert size
     assert float(size[1]) > 20
+
+
+@pytest.mark.parametrize(("count", "columns", "least_pt"), [(1, 1, 40), (2, 2, 30), (9, 3, 14)])
+def test_the_fewer_the_cards_the_wider_and_larger_they_stand(
+    make: Make, count: int, columns: int, least_pt: float
+) -> None:
+    few = made(make("larkmoor", *(drill(f"larkmoor-n{n}", title=f"a long rope is number {n}") for n in range(count))))
+    page = as_html(few, "wall")
+    assert f"columns: {columns};" in page
+    size = re.search(r"font-size: ([\d.]+)pt", page)
+    assert size
+    assert float(size[1]) >= least_pt
+    (sheet_of_paper,) = PdfReader(io.BytesIO(as_pdf(few, "wall")[0])).pages
+    seen: dict[str, float] = {}
+    sheet_of_paper.extract_text(visitor_text=lambda text, _, at, font, pt: seen.update({text.strip(): pt}))
+    assert max(pt for text, pt in seen.items() if "rope" in text) >= least_pt
 
 
 def test_only_what_is_approved_is_printed_and_the_rest_says_what_it_is(run: Run, make: Make, tmp_path: Path) -> None:

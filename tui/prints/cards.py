@@ -15,6 +15,7 @@ from arclore.tui.take_home import PAIN, mark_line
 from arclore.tui.wording import caution_lines, dose_line
 
 KINDS = ("drill", "check")
+WALL_COLUMNS = 3  # at most: with fewer cards, fewer and wider ones
 Fact = tuple[str, str]
 
 

@@ -8,7 +8,7 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from arclore.tui.prints.cards import Card, Sheet
+from arclore.tui.prints.cards import WALL_COLUMNS, Card, Sheet
 
 if TYPE_CHECKING:
     from fpdf import FPDF
@@ -41,7 +41,14 @@ class _Paper:
     sizes: tuple[float, ...]  # of type, the largest first
 
 
-WALL = _Paper((420, 297), tuple((12 + 134.7 * n, 32, 126.6, 237) for n in range(3)), 0, tuple(range(34, 10, -1)))
+def wall_paper(cards: int) -> _Paper:
+    """A sheet of A3 in columns, for so many cards."""
+    count, gap = min(max(cards, 1), WALL_COLUMNS), 8.1
+    width = (396 - gap * (count - 1)) / count
+    boxes = tuple((12 + (width + gap) * n, 32.0, width, 237.0) for n in range(count))
+    return _Paper((420, 297), boxes, 0, tuple(range(60, 10, -1)))
+
+
 POCKET = _Paper(
     (297, 210),
     tuple((74.25 * column, 105.0 * row, 74.25, 105.0) for row in range(2) for column in range(4)),
@@ -54,7 +61,7 @@ def as_pdf(sheet: Sheet, form: str) -> tuple[bytes, int]:
     """The PDF for the ``wall`` or the ``pocket``, and how many letters in it have no shape in its font."""
     from fpdf import FPDF
 
-    paper = WALL if form == "wall" else POCKET
+    paper = wall_paper(len(sheet.cards)) if form == "wall" else POCKET
     pdf = FPDF(unit="mm", format=(paper.form[1], paper.form[0]), orientation="landscape")
     pdf.set_title(sheet.title)
     pdf.set_auto_page_break(False)

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from html import escape
 from math import sqrt
 
-from arclore.tui.prints.cards import Card, Sheet
+from arclore.tui.prints.cards import WALL_COLUMNS, Card, Sheet
 
 LETTER_MM2 = 0.125  # what one letter takes at 1 pt, with its share of the space around it
-WALL_MM2, WALL_PT = 88_000, (11.0, 30.0)  # what the cards have of one A3 sheet; the limits of their type
+WALL_MM2, WALL_PT = 88_000, (11.0, 44.0)  # what the cards have of one A3 sheet; the limits of their type
 POCKET_MM2, POCKET_PT = 5_200, (5.5, 9.5)  # the same of one card
 TAG = re.compile(r"<[^>]*>")
 COMMON = """
@@ -18,12 +18,13 @@ COMMON = """
   font-family: 'Source Sans 3', 'Source Sans Pro', 'DejaVu Sans', Arial, sans-serif; overflow-wrap: anywhere; }
 h1, h2, p, ul, ol { margin: 0; } ul, ol { padding-left: 1.2em; } article { break-inside: avoid; }
 .say { font-weight: bold; } .care { border-left: .25em solid #000; padding-left: .5em; }
-.foot { font-size: .6em; } .stamp { font-size: .8em; font-weight: bold; } b { font-weight: bold; }
+.foot, .stamp { margin-top: .35em; } .foot { font-size: .6em; } .stamp { font-size: .8em; font-weight: bold; }
+b { font-weight: bold; }
 """
 WALL = """
 @page { size: A3 landscape; margin: 12mm; }
-body { font-size: %spt; line-height: 1.22; } h1 { font-size: 1.3em; } header { margin-bottom: .5em; }
-header p, footer { font-size: .7em; } main { columns: 3; column-gap: 9mm; }
+body { font-size: %spt; line-height: 1.22; } h1 { font-size: 22pt; } header { margin-bottom: 5mm; }
+header p { font-size: 13pt; } footer { font-size: 11.5pt; } main { columns: %s; column-gap: 9mm; }
 article { border-top: 2px solid #000; padding: .35em 0 .6em; } h2 { font-size: 1em; font-weight: normal; }
 .say { font-size: 1.25em; line-height: 1.15; margin: .15em 0 .25em; } .facts, .care { font-size: .8em; }
 footer { border-top: 2px solid #000; padding-top: .3em; break-inside: avoid; }
@@ -42,8 +43,11 @@ def as_html(sheet: Sheet, form: str) -> str:
     """The sheet for the ``wall`` (one of A3, as large as it fits) or the ``pocket`` (cards of A7, eight to an A4)."""
     wall = form == "wall"
     cards = [_wall_card(card, sheet.own_care(card)) if wall else _pocket_card(card) for card in sheet.cards]
-    style = COMMON + (WALL % _size_pt("".join(cards), WALL_MM2, WALL_PT) if wall else POCKET)
-    if not wall:
+    if wall:
+        columns = min(max(len(cards), 1), WALL_COLUMNS)
+        style = COMMON + WALL % (_size_pt("".join(cards), WALL_MM2, WALL_PT), columns)
+    else:
+        style = COMMON + POCKET
         cards = [_sized(card, _size_pt(card, POCKET_MM2, POCKET_PT)) for card in cards]
     body = f"<main>\n{chr(10).join(cards) or '<p>Nothing is approved yet.</p>'}\n</main>"
     if wall:

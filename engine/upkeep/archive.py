@@ -50,9 +50,9 @@ def allowed(path: str) -> bool:
 def read_archive(path: Path) -> dict[str, bytes]:
     """The files of a zip by path. Raises ArchiveError for anything but a plain zip of a library's files."""
     try:
+        if not stat.S_ISREG(path.stat().st_mode):  # before it is opened: a pipe would be waited for
+            raise ArchiveError(f"{shown(path)} is not a regular file")
         with path.open("rb") as file:
-            if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
-                raise ArchiveError(f"{shown(path)} is not a regular file")
             if os.fstat(file.fileno()).st_size > MOST_ZIP_BYTES:
                 raise ArchiveError(f"{shown(path)} has more than {MOST_ZIP_BYTES:,} bytes")
             if file.read(4) != b"PK\x03\x04":

@@ -12,6 +12,7 @@ import struct
 import tarfile
 import warnings
 import zipfile
+import zlib
 from collections.abc import Callable, Iterator
 from random import Random
 from typing import Any
@@ -68,6 +69,26 @@ def packings() -> Cases:
         yield f"claims method {method}", patched(SOUND, {CENTRAL: (10, "<H", method), LOCAL: (8, "<H", method)})
 
 
+def flags() -> Cases:
+    """Every mark of a file that no plain zip bears: encrypted, patched, masked, unknown ones."""
+    for bit in (0, 4, 5, 6, 7, 8, 9, 10, 12, 13, 14, 15):
+        yield f"flag {bit}", patched(SOUND, {CENTRAL: (8, "<H", 1 << bit), LOCAL: (6, "<H", 1 << bit)})
+
+
+def several_at_once() -> Cases:
+    """Names, kinds and packings that are each refused, put together by chance."""
+    chance = Random(11)
+    parts = ("..", "drills", "reviews", "C:", "", ".", "con", "heath", "~", "\u202e", "a\x00b", "HEATH", " ")
+    kinds = (stat.S_IFREG, stat.S_IFLNK, stat.S_IFIFO, stat.S_IFDIR)
+    for number in range(100):
+        name = chance.choice(("/", "\\")).join(chance.choices(parts, k=chance.randint(2, 6)))
+        method = chance.choice((zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED, zipfile.ZIP_BZIP2))
+        data = chance.choice((b"a: 1\n", b"/etc/passwd", bytes(2_000), b"- \x1b[31m\n"))
+        about = member(f"{name}/n{number}.py", mode=chance.choice(kinds) | 0o777, method=method)
+        rows = [START, (about, data)]
+        yield repr(about.filename), packed(rows if chance.random() < 0.5 else rows[::-1])
+
+
 def clashes() -> Cases:
     """Two names for one place."""
     pairs = [
@@ -102,8 +123,6 @@ def patched(data: bytes, changes: dict[bytes, tuple[int, str, int]]) -> bytes:
 
 def lies() -> Cases:
     """Headers that say something else than what is there."""
-    for bit in (0, 6, 13):
-        yield f"flag {bit}", patched(SOUND, {CENTRAL: (8, "<H", 1 << bit), LOCAL: (6, "<H", 1 << bit)})
     for name, at, value in (
         ("sum", 16, 0xDEADBEEF),
         ("packed size", 20, 3),
@@ -142,6 +161,7 @@ def bombs() -> Cases:
         inner = with_member("drills/heath-a.zip", inner)
     yield "zip in zip in zip", inner
     yield "all on one place", overlapping(300)
+    yield "each in the one before", nested(60)
 
 
 def overlapping(count: int) -> bytes:
@@ -154,6 +174,21 @@ def overlapping(count: int) -> bytes:
     listed = b"".join(rows)
     tail = struct.pack("<4s4H2LH", END, 0, 0, count, count, len(listed), first, 0)
     return one[:first] + listed + tail
+
+
+def nested(count: int) -> bytes:
+    """Files each of which holds all that come after it, headers and all (Fifield 2019, section 4)."""
+    inner, listed = b"a: 1\n", []
+    for number in reversed(range(count)):
+        name = b"drills/heath-%d.yaml" % number
+        about = struct.pack("<5H3L2H", 20, 0, 0, 0, 33, zlib.crc32(inner), len(inner), len(inner), len(name), 0)
+        inner = LOCAL + about + name + inner
+        listed.append((len(inner), about, name))
+    head, tail = CENTRAL + struct.pack("<H", 20), struct.pack("<3HL", 0, 0, 0, 0o100644 << 16)
+    rows = b"".join(
+        head + about + tail + struct.pack("<L", len(inner) - size) + name for size, about, name in reversed(listed)
+    )
+    return inner + rows + struct.pack("<4s4H2LH", END, 0, 0, count, count, len(rows), len(inner), 0)
 
 
 def cut_short() -> Cases:
@@ -266,7 +301,7 @@ READABLE = ("poisoned_entries", "lying_records", "damaged", "lies")
 CLASSES: dict[str, Callable[[], Cases]] = {
     made.__name__: made
     for made in (
-        known_names, climbing_names, odd_letters, device_names, special_files, packings, clashes, lies, bombs,
-        cut_short, something_else, poisoned_entries, lying_records, damaged,
+        known_names, climbing_names, odd_letters, device_names, special_files, packings, flags, several_at_once,
+        clashes, lies, bombs, cut_short, something_else, poisoned_entries, lying_records, damaged,
     )
 }  # fmt: skip

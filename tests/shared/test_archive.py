@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import io
+import os
 import random
 import stat
 import struct
+import sys
 import zipfile
 from collections.abc import Iterator
 from pathlib import Path
@@ -184,10 +186,30 @@ def test_too_many_and_too_much_are_refused(zip_file: Path, monkeypatch: pytest.M
                 read_archive(zip_file)
 
 
-def test_what_is_no_regular_file_is_refused(tmp_path: Path) -> None:
-    for path in (tmp_path, tmp_path / "missing.zip", Path("/dev/null")):
-        with pytest.raises(ArchiveError):
-            read_archive(path)
+def test_what_unpacks_to_too_much_is_refused_before_it_is_unpacked(
+    zip_file: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    write_archive(zip_file, SOUND)
+    monkeypatch.setattr(archive, "MOST_BYTES", 100)
+    monkeypatch.setattr(archive, "_unpacked", lambda *_: pytest.fail("it was unpacked"))
+    with pytest.raises(ArchiveError, match="unpacks to more than 100 bytes"):
+        read_archive(zip_file)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pipes are made here")
+def test_what_is_no_regular_file_is_refused_and_no_pipe_is_waited_for(tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe.zip"
+    os.mkfifo(pipe)
+    held = os.open(pipe, os.O_RDWR)  # so that a reader would not wait for ever if it opened it
+    os.write(held, b"PK\x03\x04")
+    try:
+        for path in (pipe, tmp_path, Path("/dev/null")):
+            with pytest.raises(ArchiveError, match="is not a regular file"):
+                read_archive(path)
+    finally:
+        os.close(held)
+    with pytest.raises(ArchiveError, match="can't be read"):
+        read_archive(tmp_path / "missing.zip")
 
 
 PACKED = packed([(member(name), data) for name, data in SOUND.items()])

@@ -1,4 +1,4 @@
-"""Some four hundred releases from strangers: each is refused in one line, and nothing is left of it anywhere."""
+"""Over five hundred releases from strangers: each is refused in one line, and nothing is left of it anywhere."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from arclore.engine.upkeep.archive import ArchiveError, read_archive
 from arclore.engine.upkeep.release import ReleaseError, install
 
 from tests.shared.strange_archives import CLASSES, READABLE, START, hold_only, recorded
+from tests.shared.watched import changed_paths
 
 EVERY = {name: list(made()) for name, made in CLASSES.items()}
 
@@ -31,7 +32,7 @@ def place(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
 
 def test_they_are_many_and_no_two_alike() -> None:
     every = [data for cases in EVERY.values() for _, data in cases]
-    assert len(set(every)) >= 380
+    assert len(set(every)) >= 500
 
 
 @pytest.mark.parametrize("kind", CLASSES)
@@ -39,9 +40,10 @@ def test_each_is_refused_in_one_line_and_leaves_nothing(kind: str, place: Path) 
     path = place / "work" / "x.zip"
     for name, data in EVERY[kind]:
         path.write_bytes(data)
-        with pytest.raises(ReleaseError) as told:
+        with changed_paths() as changed, pytest.raises(ReleaseError) as told:
             install(path)
             pytest.fail(f"{kind}: {name} was installed")
+        assert all(one.is_relative_to(place) for one in changed), (name, changed)
         lines = [str(told.value), *(row.row() for row in told.value.rows)]
         assert all(line.isprintable() and line for line in lines), (name, lines)
         assert len(lines[0]) < 400, name
@@ -75,7 +77,10 @@ def test_what_can_still_be_read_holds_what_it_held(kind: str, place: Path) -> No
 def test_a_sound_one_is_installed(place: Path) -> None:
     path = place / "work" / "x.zip"
     path.write_bytes(recorded({"library.yaml": START[1]}))
-    assert install(path)[0].folder.is_relative_to(place / "home")
+    with changed_paths() as changed:
+        assert install(path)[0].folder.is_relative_to(place / "home")
+    assert place / "home" in [parent for one in changed for parent in one.parents]
+    assert all(one.is_relative_to(place) for one in changed)
 
 
 def _empty_homes(place: Path) -> set[str]:

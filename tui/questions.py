@@ -323,6 +323,27 @@ def club_questions(club: str) -> list[Question]:
     ]  # fmt: skip
 
 
+SEVERAL_CLUBS = (("start", "curve"), ("contact",), ("height",), ("turf",), ("balls",))
+"""What is asked of every club of the full swing before the next of these is: they share one swing, so that a second
+club's start and bend tell more than the rest of the first one's flight."""
+
+
+def flight_questions(clubs: Sequence[str]) -> list[Question]:
+    """The questions about all these clubs: those of one swing in turns, any other club by itself."""
+    asked = {club: club_questions(club) for club in clubs}
+    together = [club for club in clubs if CURVE in ASKED.get(club, FULL_SWING)]
+    if len(together) < 2:
+        return [question for club in clubs for question in asked[club]]
+    turns = [
+        question
+        for names in SEVERAL_CLUBS
+        for club in together
+        for question in asked[club]
+        if question.id.partition("@")[0] in names
+    ]
+    return turns + [question for club in clubs if club not in together for question in asked[club]]
+
+
 def check_question(name: str, entry: Mapping[str, Any], handed: str) -> Question:
     """A check of the library as a question: its results are the choices, or a number is typed."""
     number = entry["type"] == "measurement"
@@ -354,14 +375,13 @@ def questions(
     handed: str,
     flags: Sequence[str] = (),
 ) -> list[Question]:
-    """Every question of the lesson as it stands: safety, who, clubs, each club, checks done, checks offered."""
+    """Every question of the lesson as it stands: safety, who, clubs, what balls did, checks done, checks offered."""
     result = safety_questions(safety)
     if WORDS_SAFETY in answers:
         ask = "The student's words speak of pain or of a warning sign. Is that so today?"
         result.append(Question(WORDS_SAFETY, ask, "safety, words", YES_NO, must=True))
     result += [HANDED, LEVEL, *([spared(flags)] if flags else []), WHICH_CLUBS]
-    for club in clubs:
-        result += club_questions(club)
+    result += flight_questions(clubs)
     done = [question.removeprefix("check:") for question in answers if question.startswith("check:")]
     for name in dict.fromkeys([*done, *offered]):
         if name in checks:

@@ -25,7 +25,7 @@ FLIGHT = ["1", "5", "3", "6\r", "4", "4"]
 AGAIN = [UP + "3", 2 * UP + "1", 4 * UP + "1", 5 * UP + "2", 6 * UP + "3"]  # answers given before, changed
 LESSONS = {
     "one club": ["1\r", *FLIGHT, *AGAIN],
-    "two clubs": ["15\r", *FLIGHT, "1", "3", "2", "4\r", "4"],
+    "two clubs": ["15\r", "1", "5", "1", "3", "6\r", "4\r", "3", "2", "4", "4", "4"],
 }
 """Keys of each answer, from the clubs on."""
 

@@ -49,7 +49,7 @@ async def test_a_check_keeps_question_results_and_cautions_in_sight(desk: Make) 
             for part in ("How far apart are the feet?", "as wide", "as narrow", "3 as usual", "Nobody stands in"):
                 assert part in shown(app)
             await keys(pilot, "pagedown")
-            assert app.lesson_screen.query_one("#how").scroll_y > 0
+            assert app.lesson_screen.query_one("#check-how").scroll_y > 0
         sheet = app.lesson_screen.query_one(CheckSheet)
         for path in sorted((BUILT_IN / "checks").glob("*.yaml"))[::8]:
             document, _ = read_yaml(path)

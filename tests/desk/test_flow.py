@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from arclore.tui.flow import Flow
-from arclore.tui.questions import flags_of
+from arclore.tui.questions import club_questions, flags_of, flight_questions
 
 from tests.desk.fakes import answer, cause, small_library
 
@@ -37,7 +37,19 @@ def test_where_it_started_and_which_way_it_bent_are_two_questions_for_each_club(
     asked = [question.id.split("@") for question in flow.questions if "@" in question.id]
     for club in ("driver", "mid-iron"):
         own = [name for name, of in asked if of == club]
-        assert own == ["start", "curve", "height", "contact", "turf", "balls"]
+        assert own == ["start", "curve", "contact", "height", "turf", "balls"]
+
+
+def test_clubs_of_one_swing_are_asked_about_in_turns_and_others_by_themselves() -> None:
+    """In turns the same number of answers tells more: ``python -m tests.students.questions`` measures it."""
+    asked = [question.id for question in flight_questions(["driver", "putt", "wedge"])]
+    first = ["start@driver", "curve@driver", "start@wedge", "curve@wedge", "contact@driver", "contact@wedge"]
+    assert asked[:6] == first
+    assert [name for name in asked if name.endswith("putt")] == asked[-5:]
+    assert sorted(asked) == sorted(q.id for club in ("driver", "putt", "wedge") for q in club_questions(club))
+    assert [q.id for q in flight_questions(["driver", "putt"])] == [
+        q.id for club in ("driver", "putt") for q in club_questions(club)
+    ]
 
 
 def test_at_most_three_clubs_and_at_least_one() -> None:

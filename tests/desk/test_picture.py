@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -10,6 +11,7 @@ from arclore.engine.geometry.shot import deliver
 from arclore.tui.desk import Desk
 from arclore.tui.inferred import Made, before_and_after, inferred, pairs, sound
 from arclore.tui.pictures.layout import cells
+from arclore.tui.screens.student import FACE_ON, FROM_ABOVE, told_by
 from arclore.tui.sketch import sketch
 from arclore.tui.widgets.picture_pane import PicturePane
 
@@ -64,6 +66,12 @@ def test_a_club_without_a_fault_flies_straight() -> None:
     after = before_and_after(LIBRARY, two_clubs(), "driver").strokes[1]
     assert (after.path_deg, after.face_deg) == pytest.approx((0.0, 0.0), abs=1e-9)
     assert abs(after.flown.side_m) < 0.5
+
+
+def test_the_student_is_shown_the_picture_in_which_the_change_is_seen() -> None:
+    now, then = before_and_after(LIBRARY, two_clubs(), "driver").strokes
+    assert told_by((now, then)) == FROM_ABOVE
+    assert told_by((now, replace(now, low_point_m=now.low_point_m + 0.05))) == FACE_ON
 
 
 def test_driver_stands_beside_iron() -> None:

@@ -77,11 +77,11 @@ def _left_end(
     """Where a label begins, moved on from a mark that it would cover; a centred one stays."""
     x = word.at[0] - SHARE_BEFORE[anchor] * width
     for mark in marks:
-        if abs(mark[1] - word.at[1]) < 0.6 * letter[1] and x - letter[0] < mark[0] < x + width + letter[0]:
+        if abs(mark[1] - word.at[1]) < 0.6 * letter[1] and x - 2 * letter[0] < mark[0] < x + width + 2 * letter[0]:
             if anchor == "start":
-                x = max(x, mark[0] + letter[0])
+                x = max(x, mark[0] + 2 * letter[0])
             elif anchor == "end":
-                x = min(x, mark[0] - letter[0] - width)
+                x = min(x, mark[0] - 2 * letter[0] - width)
     return x
 
 

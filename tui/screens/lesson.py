@@ -254,7 +254,7 @@ class LessonScreen(Sized, Asking):
     def action_page(self, by: int) -> None:
         """Scroll a question that is longer than its room."""
         question = self.flow.question
-        asked = self.query_one("#how" if question is not None and question.of_check else "#asked")
+        asked = self.query_one("#check-how" if question is not None and question.of_check else "#asked")
         asked.scroll_relative(y=by * max(asked.size.height - 1, 1), animate=False)
 
     def action_view(self, view: str, toggle: bool = True) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import partial
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from arclore.tui.background import in_background
 from arclore.tui.command.page import sentence
@@ -21,9 +21,15 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Footer, Static
 
+if TYPE_CHECKING:
+    from arclore.tui.pictures.stroke import Stroke
+
 COLUMNS = 64  # of the picture
 FROM_ABOVE = "The arrow drawn through is where the club goes, the other one is where its face looks."
 IN_SAND = "The club goes into the sand behind the ball, passes beneath it and comes out after it."
+ON_GREEN = "The ball slides first and then rolls toward the hole; the x is where it stops."
+FACE_ON = "Seen from the front: the line is the way of the club, and the x is its lowest place."
+ALIKE_DEG = 1.0  # two swings that differ by less look the same from above
 
 
 class StudentScreen(Sheet):
@@ -57,8 +63,8 @@ class StudentScreen(Sheet):
             yield Static(lines(heading("One thing today"), " ", plain(told, "bold"), " "))
             if cue is not None:
                 yield Static(lines("Think only of this:", " ", cue))
-            yield Static(id="student-picture")
             yield Static(plain("Say so at once if anything hurts."))
+            yield Static(id="student-picture")
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
@@ -78,12 +84,21 @@ class StudentScreen(Sheet):
         except (ArithmeticError, KeyError, ValueError):
             self.post_message(Drawn(0, [], [], 0))
             return
-        in_sand = pair.strokes[0].sand is not None
-        rows = (on_ground if in_sand else from_above)(pair.strokes, handed, columns, ascii_only())
-        words = IN_SAND if in_sand else FROM_ABOVE
+        words = told_by(pair.strokes)
+        rows = (from_above if words == FROM_ABOVE else on_ground)(pair.strokes, handed, columns, ascii_only())
         self.post_message(Drawn(0, rows, [words], 1))
 
     def on_drawn(self, event: Drawn) -> None:
         event.stop()
         rows = Content("\n").join([plain(row) for row in event.rows])
         self.query_one("#student-picture", Static).update(lines(rows, " ", *event.words))
+
+
+def told_by(strokes: tuple[Stroke, Stroke]) -> str:
+    """What is said of the picture that shows most of a change: from above, unless the change lies elsewhere."""
+    now, then = strokes
+    if now.sand is not None:
+        return IN_SAND
+    if max(abs(now.path_deg - then.path_deg), abs(now.face_deg - then.face_deg)) >= ALIKE_DEG:
+        return FROM_ABOVE
+    return ON_GREEN if now.rolled and then.rolled else FACE_ON if now.stance and then.stance else FROM_ABOVE

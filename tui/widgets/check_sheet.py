@@ -34,26 +34,26 @@ class CheckSheet(Vertical):
         self._after = ""
 
     def compose(self) -> ComposeResult:
-        with VerticalScroll(id="how", can_focus=False):
-            yield Static(id="steps")
-        yield Static(id="asks")
-        yield Choices(id="results")
-        yield Static(id="care")
+        with VerticalScroll(id="check-how", can_focus=False):
+            yield Static(id="check-steps")
+        yield Static(id="check-asks")
+        yield Choices(id="check-results")
+        yield Static(id="check-care")
 
     def show(self, question: Question, head: str, given: Sequence[str], cautions: Sequence[str], after: str) -> None:
         """Show this check under a head, with what was answered, its cautions, and what may be done after it."""
         if self._question is None or self._question.id != question.id:
-            self.query_one("#how").scroll_home(animate=False)
+            self.query_one("#check-how").scroll_home(animate=False)
         self._question, self._head, self._given, self._after = question, head, tuple(given), after
-        put(self.query_one("#asks", Static), plain(question.ask, "bold"))
-        put(self.query_one("#care", Static), lines(heading("Caution"), *points(cautions)))
+        put(self.query_one("#check-asks", Static), plain(question.ask, "bold"))
+        put(self.query_one("#check-care", Static), lines(heading("Caution"), *points(cautions)))
 
     def fit(self, width: int, rows: int) -> bool:
         """Lay it into so many columns and rows; whether it leaves room for the case so far below it."""
         question = self._question
         if question is None or width <= 0:
             return True
-        results, how = self.query_one("#results", Choices), self.query_one("#how")
+        results, how = self.query_one("#check-results", Choices), self.query_one("#check-how")
         shorter = [replace(choice, note="") for choice in question.choices]
         text = Content("")
         for choices, beside in ((question.choices, BESIDE_ROWS), (question.choices, 0), (shorter, 0)):
@@ -62,14 +62,14 @@ class CheckSheet(Vertical):
             room = rows - beside - MARGIN_ROWS - self.always(width)
             if _height(text, width) <= room:
                 break
-        put(self.query_one("#steps", Static), text)
-        how.styles.max_height = max(room, LEAST_ROWS)
+        put(self.query_one("#check-steps", Static), text)
+        how.styles.height = min(_height(text, width), max(room, LEAST_ROWS))
         return beside > 0
 
     def always(self, width: int) -> int:
         """Rows of what is always in sight."""
-        texts = (self.query_one(name, Static).content for name in ("#asks", "#care"))
-        results = self.query_one("#results", Choices)
+        texts = (self.query_one(name, Static).content for name in ("#check-asks", "#check-care"))
+        results = self.query_one("#check-results", Choices)
         heights = [_height(text, width) for text in texts if isinstance(text, Content)]
         return sum(heights) + results.get_content_height(self.size, self.size, width)
 

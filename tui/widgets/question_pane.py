@@ -173,6 +173,9 @@ class CaseList(OptionList):
     ]
     HELP_TEXT = "The case so far. Up and down, or a click, go to a question; answer it again to change it."
 
+    def on_resize(self) -> None:
+        self.scroll_to_highlight()
+
     def show(self, flow: Flow, titles: Mapping[str, str]) -> None:
         """Show all questions of the flow."""
         answers = flow.lesson.answers

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
+from arclore.engine.library.once import Once
 from arclore.engine.library.problems import Problem, nearest, shortened
-from arclore.engine.library.read import Document, read_yaml, shown
+from arclore.engine.library.read import Document, shown
 
 MAX_FILES = 50_000  # of one library
 KIND_OF_FOLDER = {
@@ -24,29 +26,48 @@ REVIEWS = "reviews"  # approvals, read by those who judge them
 REVIEWERS = "reviewers.yaml"  # among them: whose approvals count
 
 
-def read_folder(root: Path) -> tuple[list[Document], list[Problem]]:
+@dataclass(frozen=True)
+class Tree:
+    """A library folder that does not stand on the disk, such as a revision of one.
+
+    root: how rows name the folder. files: what its files hold, by their paths in it; each must be in its place.
+    """
+
+    root: Path
+    files: Mapping[str, bytes]
+
+
+Place = Path | Tree  # where a library stands
+
+
+def read_folder(place: Place, once: Once) -> tuple[list[Document], list[Problem]]:
     """Read every file of a library folder; files out of place are rows, and no link is followed.
 
     Documents come in order of path, rows sorted. Names that begin with a dot, the folder of reviews, and
     texts beside ``library.yaml`` that are not YAML (a README, a licence) are left alone.
     """
-    root = Path(os.path.realpath(root))
+    root = place.root if isinstance(place, Tree) else Path(os.path.realpath(place))
     documents: list[Document] = []
     problems: list[Problem] = []
-    for number, (path, row) in enumerate(_entries(root)):
+    for number, (path, found) in enumerate(_files(place) if isinstance(place, Tree) else _entries(root)):
         if number >= MAX_FILES:
             problems.append(
                 Problem(shown(root), 1, 1, "too-many", f"more than {MAX_FILES:,} files", "split it")
             )
             break
-        if row is not None:
-            problems.append(row)
+        if isinstance(found, Problem):
+            problems.append(found)
             continue
-        document, rows = read_yaml(path)
+        document, rows = once.read(path, found)
         problems += rows
         if document is not None:
             documents.append(document)
     return documents, sorted(problems)
+
+
+def _files(tree: Tree) -> Iterator[tuple[Path, bytes]]:
+    for name in sorted(tree.files):
+        yield tree.root / name, tree.files[name]
 
 
 def _entries(root: Path) -> Iterator[tuple[Path, Problem | None]]:

@@ -6,13 +6,16 @@ is left out and reported; the rest of the library still works.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import gc
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 import platformdirs
-from arclore.engine.library.folder import KIND_OF_FILE, KIND_OF_FOLDER, read_folder
+from arclore.engine.library.folder import KIND_OF_FILE, KIND_OF_FOLDER, Place, Tree, read_folder
+from arclore.engine.library.once import Once
 from arclore.engine.library.problems import Problem, nearest
 from arclore.engine.library.read import Document, shown
 from arclore.engine.library.schema import check, text_rows
@@ -62,12 +65,25 @@ def load_library(*layers: Path) -> Library:
     return load_layers([BUILT_IN, *layers])
 
 
-def load_layers(layers: Sequence[Path]) -> Library:
-    """The given folders as one library, the first lowest."""
-    stack = _Stack()
-    for layer in layers:
-        stack.lay(layer)
-    return stack.library()
+def load_layers(layers: Sequence[Place], once: Once | None = None) -> Library:
+    """The given folders as one library, the first lowest. once: what reads them, given to several libraries in turn."""
+    with _nothing_collected():
+        stack = _Stack(once or Once())
+        for layer in layers:
+            stack.lay(layer)
+        return stack.library()
+
+
+@contextmanager
+def _nothing_collected() -> Iterator[None]:
+    """Nothing that is read is garbage: to look for some among ever more of it takes a third of the time."""
+    collects = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if collects:
+            gc.enable()
 
 
 def with_entry(library: Library, document: Document) -> Library:
@@ -81,7 +97,8 @@ def with_entry(library: Library, document: Document) -> Library:
 class _Stack:
     """Layers being laid: the documents that stand so far, and the rows."""
 
-    def __init__(self) -> None:
+    def __init__(self, once: Once) -> None:
+        self.once = once
         self.documents: dict[Key, Document] = {}
         self.origin: dict[Key, Path] = {}
         self.settings: dict[str, Any] = {}
@@ -90,14 +107,15 @@ class _Stack:
         self.waivers: list[tuple[Path, Document]] = []
         self.spoiled: list[Document] = []
 
-    def lay(self, layer: Path) -> None:
-        if not layer.is_dir():
+    def lay(self, place: Place) -> None:
+        layer = place.root if isinstance(place, Tree) else place
+        if isinstance(place, Path) and not place.is_dir():
             row = Problem(
                 shown(layer), 1, 1, "no-folder", "there is no such library folder", "check the name"
             )
             self.problems.append(row)
             return
-        documents, rows = read_folder(layer)
+        documents, rows = read_folder(place, self.once)
         self.problems += rows
         for document in documents:
             if document.path.name in KIND_OF_FILE and document.path.parent.name not in KIND_OF_FOLDER:
@@ -171,9 +189,9 @@ class _Stack:
         return False
 
     def _sound(self, document: Document, kind: str) -> bool:
-        rows = check(document, kind)
+        rows = self.once.checked(document, kind, check)
         self.problems += rows
-        self.problems += text_rows(document)
+        self.problems += self.once.checked(document, "text", lambda document, _: text_rows(document))
         return not rows
 
     def library(self) -> Library:

@@ -88,8 +88,8 @@ def top(folder: Path) -> Path | None:
         return None
 
 
-def export(folder: Path, revision: str, target: Path, wanted: re.Pattern[str], most_bytes: int) -> str:
-    """Write the files of a folder as they stood at a revision, those alone whose path fits; return the commit.
+def files_at(folder: Path, revision: str, wanted: re.Pattern[str], most_bytes: int) -> dict[str, bytes]:
+    """What the files of a folder held at a revision, by their paths in it, those alone whose path fits.
 
     Links, submodules and files above ``most_bytes`` are left out. Raises GitError for an unknown revision, or one of
     which git has not all contents.
@@ -109,11 +109,7 @@ def export(folder: Path, revision: str, target: Path, wanted: re.Pattern[str], m
         if int(size) <= most_bytes:
             chosen.append((name, path))
     data = blobs(folder, [name for name, _ in chosen])
-    for name, path in chosen:
-        place = target / path
-        place.parent.mkdir(parents=True, exist_ok=True)
-        place.write_bytes(data[name])
-    return commit
+    return {path: data[name] for name, path in chosen}
 
 
 def blobs(folder: Path, names: Sequence[str]) -> dict[str, bytes]:

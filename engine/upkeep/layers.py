@@ -18,7 +18,7 @@ from typing import Any
 import platformdirs
 from arclore.engine.library.atomic import write_text
 from arclore.engine.library.problems import Problem, is_text, shortened
-from arclore.engine.library.read import read_yaml, shown
+from arclore.engine.library.read import Document, read_yaml, shown
 from arclore.engine.library.schema import check
 from arclore.engine.library.stack import BUILT_IN, Library, load_layers, personal_folder
 from arclore.engine.upkeep import git
@@ -184,7 +184,11 @@ def own_settings(folder: Path) -> dict[str, Any]:
     path = folder / "library.yaml"
     if not path.is_file() or path.is_symlink():
         raise LayerError(f"{shown(folder)} holds no library.yaml: write one with schema, kind, id, title, version")
-    document, rows = read_yaml(path)
+    return sound_settings(*read_yaml(path))
+
+
+def sound_settings(document: Document | None, rows: Sequence[Problem]) -> dict[str, Any]:
+    """What a ``library.yaml`` says, as it was read. Raises LayerError where it is not sound."""
     rows = rows or (check(document, "library") if document else [])
     if document is None or rows:
         raise LayerError(rows[0].row())

@@ -25,7 +25,8 @@ from arclore.engine.library.read import Document, read_yaml, shown
 from arclore.engine.library.schema import check
 from arclore.engine.library.stack import BUILT_IN, Key, Library, load_layers
 from arclore.engine.upkeep.archive import CHANGES, ArchiveError, read_archive, unpack, write_archive
-from arclore.engine.upkeep.compare import differences, markdown
+from arclore.engine.upkeep.compare import differences
+from arclore.engine.upkeep.comparison import markdown
 from arclore.engine.upkeep.digest import canonical, digest_of_bytes
 from arclore.engine.upkeep.history import RECORD, History, history_of_release
 from arclore.engine.upkeep.layers import BUILT_IN_ID, Layer, LayerError, add, shared_home

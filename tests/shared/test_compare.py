@@ -8,9 +8,11 @@ from typing import Any
 
 import pytest
 from arclore.engine.diagnosis.triage import Bench, triage
+from arclore.engine.library.once import Once
 from arclore.engine.library.schema import validator
 from arclore.engine.library.stack import BUILT_IN, Library, load_layers
-from arclore.engine.upkeep.compare import differences, markdown, marked
+from arclore.engine.upkeep.compare import differences, opened
+from arclore.engine.upkeep.comparison import markdown, marked
 from arclore.engine.upkeep.effects import effects
 from arclore.tui.command import library_compare
 from arclore.tui.command.exits import Exit
@@ -93,6 +95,53 @@ def test_two_revisions_of_a_library_are_compared_as_they_were_committed(run: Run
     told = run("library", "compare", "HEAD", folder, "--in", folder, "--no-cases").out
     assert "**1 added**" in told
     assert "larkmoor-later" in told
+
+
+def test_a_terminal_shows_names_as_they_are_and_a_pipe_gets_markdown(
+    run: Run, make: Make, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = make("larkmoor", drill("larkmoor-brush"))
+    git(tmp_path, "init", "-q", str(folder))
+    commit(folder, ORLA)
+    put(folder, drill("larkmoor-brush", cue="brush *it*"), drill("larkmoor-new", title="one [of] \x1b[1mtwo"))
+    commit(folder, ORLA)
+    asked = ("library", "compare", "HEAD~1", "HEAD", "--in", folder, "--no-cases")
+    in_a_pipe = run(*asked).out
+    monkeypatch.setattr(library_compare, "to_a_terminal", lambda: True)
+    shown = run(*asked).out
+    assert shown.startswith("From HEAD~1 to HEAD\n\n1 added\n\n- drill larkmoor-new: one [of] \\x1b[1mtwo\n")
+    assert "  - cue: brush the mat → brush *it*\n" in shown
+    assert in_a_pipe.startswith("### From HEAD\\~1 to HEAD\n\n**1 added**\n")
+    assert "brush \\*it\\*" in in_a_pipe
+
+
+def test_libraries_read_together_are_what_each_is_alone(make: Make) -> None:
+    """Of two files that hold the same, one is read; what is wrong with either is told of both, by its own name."""
+    a = make("larkmoor", drill("larkmoor-brush"), drill("larkmoor-odd", minutes="five"))
+    b = make("stonebeck", drill("larkmoor-brush"), drill("larkmoor-odd", minutes="five"), drill("larkmoor-new"))
+    for folder in (a, b):
+        (folder / "drills" / "spoiled.yaml").write_text("a: [", encoding="utf-8")
+        same = (folder / "drills" / "larkmoor-brush.yaml").read_bytes()
+        (folder / "drills" / "larkmoor-again.yaml").write_bytes(same)
+    once = Once(shares=True)
+    together = [load_layers([folder], once) for folder in (a, b)]
+    assert together == [load_layers([folder]) for folder in (a, b)]
+    assert [len(library.problems) for library in together] == [3, 3]
+    one, other = (library.drills["larkmoor-brush"] for library in together)
+    assert one is other
+
+
+def test_a_revision_is_read_as_the_folder_that_was_committed(make: Make, tmp_path: Path) -> None:
+    folder = make("larkmoor", drill("larkmoor-brush"), drill("larkmoor-odd", minutes="five"))
+    (folder / "drills" / "spoiled.yaml").write_bytes(b"a: \xff")
+    git(tmp_path, "init", "-q", str(folder))
+    commit(folder, ORLA)
+    there, then = opened(str(folder), folder), opened("HEAD", folder)
+    assert then.drills == there.drills
+    assert then.settings == there.settings
+    places = [(row.line, row.column, row.code, row.message) for row in there.problems]
+    assert [(row.line, row.column, row.code, row.message) for row in then.problems] == places
+    assert {row.path for row in then.problems} == {"HEAD/drills/spoiled.yaml", "HEAD/drills/larkmoor-odd.yaml"}
 
 
 def test_where_no_entry_differs_no_case_is_asked(

@@ -114,8 +114,7 @@ def test_no_reading_of_a_library_walks_into_a_trap(trap: tuple[Path, Path, str],
     said += told.err.splitlines()
     for revision in ("HEAD", "HEAD^"):
         try:
-            with opened(revision, folder) as library:
-                assert library.drills
+            assert opened(revision, folder).drills
         except LayerError as error:
             said.append(str(error))
     for source in (str(folder), (folder / ".git").as_uri()):

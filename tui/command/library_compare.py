@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
+from arclore.engine.library.once import Once
 from arclore.engine.upkeep.cache import user_cache
-from arclore.engine.upkeep.compare import GROUPS, differences, markdown, opened
+from arclore.engine.upkeep.compare import GROUPS, differences, opened
+from arclore.engine.upkeep.comparison import markdown, plain_text
 from arclore.engine.upkeep.effects import effects
 from arclore.engine.upkeep.layers import LayerError
 from arclore.engine.upkeep.sharing import processors
@@ -18,23 +21,29 @@ from arclore.tui.command.library_folder import folder_of
 from arclore.tui.command.page import print_json, say
 
 
+def to_a_terminal() -> bool:
+    """Whether a person reads what is printed."""
+    return sys.stdout.isatty()
+
+
 def run(given: argparse.Namespace) -> Exit:
     """Print the comparison."""
     repository = folder_of(given.folder, "compare") if given.folder else Path.cwd()
+    once = Once(shares=True)
     try:
-        with opened(given.a, repository) as a, opened(given.b, repository) as b:
-            for name, library in ((given.a, a), (given.b, b)):
-                if library.problems:
-                    say(f"{name}: left out what has problems, first {library.problems[0].row()}")
-            found: dict[str, Any] = {"a": given.a, "b": given.b, **differences(a, b)}
-            differ = any(found[group] for group in GROUPS)  # else every answer is the same, too
-            asked = differ and not given.no_cases
-            found["no_longer_told_apart"] = [asdict(one) for one in no_longer_told_apart(a, b)] if asked else None
-            found["cases"] = effects(a, b, user_cache(), processors()) if asked else None
+        a, b = (opened(name, repository, once) for name in (given.a, given.b))
     except LayerError as error:
         raise WrongUseError(f"arclore library compare: {error}") from None
+    for name, library in ((given.a, a), (given.b, b)):
+        if library.problems:
+            say(f"{name}: left out what has problems, first {library.problems[0].row()}")
+    found: dict[str, Any] = {"a": given.a, "b": given.b, **differences(a, b)}
+    differ = any(found[group] for group in GROUPS)  # else every answer is the same, too
+    asked = differ and not given.no_cases
+    found["no_longer_told_apart"] = [asdict(one) for one in no_longer_told_apart(a, b)] if asked else None
+    found["cases"] = effects(a, b, user_cache(), processors()) if asked else None
     if given.json:
         print_json(found)
     else:
-        print(markdown(found), end="")
+        print((plain_text if to_a_terminal() else markdown)(found), end="")
     return Exit.DONE

@@ -8,8 +8,8 @@ from typing import Any
 ABOUT = """\
 What differs between two libraries, each a folder or a git revision: entries
 added, changed field by field, retired, which causes can no longer be told
-apart, and which library cases get another answer. Prints Markdown fit for a
-comment on a change."""
+apart, and which library cases get another answer. In a pipe or a file it is
+Markdown fit for a comment on a change; at a terminal the same in plain text."""
 
 
 def add_actions(actions: Any) -> None:

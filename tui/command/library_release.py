@@ -5,8 +5,6 @@ from __future__ import annotations
 import argparse
 import sys
 from collections import Counter
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -63,20 +61,15 @@ def _made(given: argparse.Namespace) -> tuple[Path, Release]:
     folder = folder_of(given.folder, "release")
     library, history = load_with(folder), history_of(folder)
     target = Path(given.to) if given.to else Path(_file_name(folder))
-    if given.since is None:
-        return target, make(folder, library, history, target, given.least, None, date.today())
-    with _before(given.since, folder) as before:
-        return target, make(folder, library, history, target, given.least, before, date.today())
+    before = None if given.since is None else _before(given.since, folder)
+    return target, make(folder, library, history, target, given.least, before, date.today())
 
 
-@contextmanager
-def _before(since: str, folder: Path) -> Iterator[tuple[str, Library]]:
+def _before(since: str, folder: Path) -> tuple[str, Library]:
     """What the list of changes starts from: an earlier release, a folder or a revision; and how it is called."""
     if Path(since).is_file():
-        yield handed_out(verify(Path(since)))
-    else:
-        with opened(since, folder) as library:
-            yield since, library
+        return handed_out(verify(Path(since)))
+    return since, opened(since, folder)
 
 
 def _file_name(folder: Path) -> str:

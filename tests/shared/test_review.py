@@ -138,6 +138,14 @@ def test_who_may_approve(library: Path, reviewer: str, committer: str, why: str)
     assert status.status == ("in-review" if why else "approved")
 
 
+def test_whoever_the_entry_itself_names_is_an_author(library: Path) -> None:
+    together = {**BRUSH, "authors": ["P. Oakley"]}
+    commit(put(library, together), ORLA)
+    judge(library, PIERS, content=together)
+    commit(library, PIERS)
+    assert [each.why_not for each in status_of(library).reviews] == ["by an author"]
+
+
 def test_whoever_changed_the_file_is_an_author_also_under_its_old_name_and_as_a_second_author(library: Path) -> None:
     put(library, {**BRUSH, "cue": "brush it twice"})
     git(library, "add", "-A")
@@ -183,10 +191,17 @@ def test_only_listed_reviewers_count_where_the_library_lists_them(library: Path)
 
 
 def test_a_history_cut_short_proves_no_reviewer(library: Path, tmp_path: Path) -> None:
-    judge(library)
-    commit(library, PIERS)
+    changed = {**BRUSH, "minutes": 6}
+    commit(put(library, changed), NADIA)
+    commit(put(library, drill("larkmoor-sweep")), PIERS)
+    judge(library, NADIA, content=changed)
+    commit(library, NADIA)
     short = tmp_path / "short"
-    git(tmp_path, "clone", "-q", "--depth", "1", f"file://{library}", str(short))
+    git(tmp_path, "clone", "-q", "--depth", "2", f"file://{library}", str(short))  # where Nadia wrote nothing
+    assert [each.why_not for each in status_of(library).reviews] == ["by an author"]
+    assert [each.why_not for each in status_of(short).reviews] == [
+        "the history is cut short, so its authors are not known"
+    ]
     assert status_of(short).status == "in-review"
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -18,6 +19,7 @@ _LATIN = re.compile(r"LATIN (?:SMALL |CAPITAL )?LETTER (?:SMALL CAPITAL |SCRIPT 
 _ALIKE = str.maketrans({"i": "l", "1": "l", "|": "l", "0": "o"})  # in one word these are hard to tell apart
 _UMLAUT = re.compile(r"(?<=[aou])e")
 _EMAIL = re.compile(r"[^\s<>()\"',;:]+@[^\s<>()\"',;:]+")
+MOST_WORDS = 20  # of a name that are compared
 _TITLES = frozenset({"dr", "prof", "mr", "mrs", "ms", "mx", "sir", "coach", "jr", "sr", "phd", "msc", "bsc"})
 
 
@@ -62,13 +64,13 @@ def _names(who: Person) -> list[list[str]]:
 
 def _words(text: str) -> list[str]:
     spaced = unicodedata.normalize("NFKC", text)
-    seen = "".join(c for c in spaced if unicodedata.category(c) not in ("Cf", "Cc"))
+    seen = "".join(c for c in spaced if unicodedata.category(c) not in ("Cf", "Cc", "Lm"))
     plain = unicodedata.normalize("NFKD", seen.casefold()).translate(_LOOKS_LIKE).translate(_FOLDED)
     plain = "".join(_latin(c) for c in plain if not unicodedata.combining(c)).replace("'", "").replace("’", "")
     words = re.findall(r"[^\W_]+", plain.replace("|", "l"))
     kept = [word for word in words if word not in _TITLES] or words
     alike = (_UMLAUT.sub("", word.translate(_ALIKE)) for word in kept)
-    return [word.replace("rn", "m").replace("vv", "w") for word in alike]
+    return [word.replace("rn", "m").replace("vv", "w").replace("aa", "a") for word in alike]
 
 
 def _latin(letter: str) -> str:
@@ -79,17 +81,26 @@ def _latin(letter: str) -> str:
 
 def _alike(one: list[str], other: list[str]) -> bool:
     """Whether each word of the shorter name is a word, or the initial of one, of the longer one; none fits all."""
-    if "".join(one) in ("".join(other), "".join(reversed(other))):
+    if {"".join(one), "".join(reversed(one))} & {"".join(other), "".join(reversed(other))}:
         return True
     short, long = sorted((one, other), key=len)
-    return _matched(short, list(long))
+    return _matched(short[:MOST_WORDS], long[:MOST_WORDS])
 
 
 def _matched(short: list[str], long: list[str]) -> bool:
-    if not short:
-        return True
-    word, rest = short[0], short[1:]
-    return any(_matched(rest, long[:i] + long[i + 1 :]) for i, fits in enumerate(long[:8]) if _fits(word, fits))
+    """Whether each short word can have a long one of its own that it fits (Kuhn 1955, by augmenting paths)."""
+    taken: dict[int, int] = {}
+
+    def placed(number: int, tried: set[int]) -> bool:
+        for place, fits in enumerate(long):
+            if place not in tried and _fits(short[number], fits):
+                tried.add(place)
+                if place not in taken or placed(taken[place], tried):
+                    taken[place] = number
+                    return True
+        return False
+
+    return all(placed(number, set()) for number in range(len(short)))
 
 
 def _fits(word: str, other: str) -> bool:
@@ -99,6 +110,8 @@ def _fits(word: str, other: str) -> bool:
 
 
 def _address(email: str) -> str:
-    """An address in one spelling: no case, no tag after a plus sign, no dots before the @."""
+    """An address in one spelling: no case, no tag after a plus sign, no dots before the @, its domain in ASCII."""
     local, at, domain = unicodedata.normalize("NFKC", email).strip().casefold().rpartition("@")
-    return f"{local.partition('+')[0].replace('.', '')}@{domain}" if at else ""
+    with suppress(UnicodeError):
+        domain = domain.encode("idna").decode("ascii")
+    return f"{local.partition('+')[0].replace('.', '')}@{domain.rstrip('.')}" if at else ""

@@ -44,6 +44,13 @@ def laid_out(entry: dict[str, Any]) -> list[str]:
     ]
 
 
+def test_a_link_does_not_stand_as_what_was_committed(library: Path) -> None:
+    assert PATH in history_of(library).settled
+    kept = (library / PATH).rename(library.parent / "kept.yaml")
+    (library / PATH).symlink_to(kept)
+    assert PATH not in history_of(library).settled
+
+
 def test_laying_out_anew_and_comments_make_nobody_an_author(library: Path) -> None:
     for text, who in zip(laid_out(BRUSH), (PIERS, NADIA, INES, PIERS), strict=True):
         (library / PATH).write_bytes(text.encode())

@@ -135,9 +135,14 @@ def test_an_installed_release_is_laid_and_shows_the_same_statuses(run: Run, libr
     assert {"larkmoor-brush", "larkmoor-old"} <= load_library(*layers.folders()).drills.keys()
     rows = run("library", "status", folder, "--json").json["entries"]
     assert {row["id"]: row["status"] for row in rows} == {"larkmoor-brush": "approved", "larkmoor-old": "retired"}
-    put(folder, {**BRUSH, "cue": "brush it hard"})
+    put(folder, harder := {**BRUSH, "cue": "brush it hard"})
     rows = run("library", "status", folder, "--json").json["entries"]
     assert rows[0]["status"] == "draft"
+    (review,) = (folder / "reviews").glob("*brush*")
+    forged = review.read_text(encoding="utf-8").replace(digest(BRUSH), digest(harder))
+    review.write_text(forged, encoding="utf-8")
+    (row,) = run("library", "status", folder, "--json").json["entries"][0]["reviews"]
+    assert row["why_not"] == "not in the release"
     again = run("library", "install", released)
     assert (again.code, "holds something else" in again.err) == (Exit.PROBLEMS, True)
 

@@ -82,6 +82,13 @@ def test_an_approval_signed_by_its_reviewer_counts_and_says_by_whom(run: Run, li
     assert "signed by piers@larkmoor.example" in run("library", "status", library).out
 
 
+@pytest.mark.parametrize("verdict", ["B", "U", "X", "Y", "R", "E", "N", ""])
+def test_only_a_good_signature_names_its_signer(verdict: str) -> None:
+    assert signed._signature("G", "orla@larkmoor.example", "SHA256:x").signer == "orla@larkmoor.example"
+    doubtful = signed._signature(verdict, "orla@larkmoor.example", "SHA256:x")
+    assert (doubtful.signer, bool(doubtful.why_not)) == ("", True)
+
+
 def test_what_is_not_signed_by_its_reviewer_does_not_count(library: Path, keys: Keys) -> None:
     commit(library, PIERS)
     assert (status_of(library).status, why(library)) == ("in-review", "not signed with an SSH key")

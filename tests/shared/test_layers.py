@@ -40,7 +40,8 @@ def test_layers_are_laid_in_the_order_in_which_they_were_added(run: Run, make: M
 
 def test_the_coachs_own_folder_is_named_before_it_is_begun(run: Run) -> None:
     assert not personal_folder().exists()
-    assert run("library", "list").out.splitlines()[-1] == f"2 personal: not begun ({personal_folder()})"
+    told = run("library", "list").out.splitlines()
+    assert told[2:] == ["2 personal: not begun", f"  {personal_folder()}", "Each is laid over those before it."]
     assert run("library", "list", "--json").json["layers"][-1]["there"] is False
 
 

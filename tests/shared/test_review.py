@@ -294,12 +294,20 @@ def test_the_command_writes_a_review_that_counts_and_refuses_an_author(
 def test_a_question_is_asked_again_until_its_answer_is_one_of_the_three(
     run: Run, library: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    typed = iter(["maybe", "yes", "YES", "both", "not", "y", "yes"])
+    typed = iter(["maybe", "yes", "", "YES", "both", "not", "y", "yes"])
     monkeypatch.setattr("sys.stdin.isatty", lambda: True, raising=False)
     monkeypatch.setattr("builtins.input", lambda _: next(typed))
     done = run("library", "review", "drill", "larkmoor-brush", "--in", library, "--approve", "--as", PIERS, "--json")
     assert list(done.json["checklist"].values()) == ["yes", "yes", "not-applicable", "yes", "yes"]
-    assert [line.split()[0] for line in done.err.splitlines()] == ["maybe", "both"]
+    assert [line.split()[0] for line in done.err.splitlines()] == ["maybe", "nothing", "both"]
+
+    def ended(_: str) -> str:
+        raise EOFError
+
+    monkeypatch.setattr("builtins.input", ended)
+    left = run("library", "review", "drill", "larkmoor-brush", "--in", library, "--approve", "--as", PIERS)
+    assert (left.code, left.out, "nothing was written" in left.err) == (Exit.WRONG_USE, "", True)
+    assert len(list((library / "reviews").iterdir())) == 1
 
 
 def test_an_approval_with_a_no_is_told_what_to_do_instead(run: Run, library: Path) -> None:

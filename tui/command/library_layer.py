@@ -8,6 +8,7 @@ from collections import Counter, defaultdict
 from pathlib import Path
 from typing import Any
 
+from arclore.engine.library.problems import printable
 from arclore.engine.library.read import Document, shown
 from arclore.engine.library.stack import BUILT_IN, Library, personal_folder
 from arclore.engine.upkeep import layers as upkeep
@@ -48,7 +49,9 @@ def run_list(given: argparse.Namespace) -> Exit:
         print_json({"layers": rows})
     else:
         for number, row in enumerate(rows, 1):
-            print(f"{number} {row['name']}: {_told(row)} ({row['folder']})")
+            print(printable(f"{number} {row['name']}: {_told(row)}"))
+            print(printable(f"  {row['folder']}"))
+        print("Each is laid over those before it.")
     return Exit.PROBLEMS if problems else Exit.DONE
 
 

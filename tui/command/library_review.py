@@ -194,13 +194,17 @@ def _answers(given: list[str], needed: bool) -> dict[str, str]:
 
 
 def _asked(question: str) -> str:
-    """The answer typed at a terminal, or how it begins, asked again until it is one of the three; empty is a no."""
+    """The answer typed at a terminal, or how it begins, asked again until it is one of the three."""
     while True:
-        typed = input(question).strip().lower() or "no"
-        meant = [answer for answer in ANSWERS if answer.startswith(typed)]
+        try:
+            typed = input(question).strip().lower()
+        except EOFError:
+            print(file=sys.stderr)
+            raise WrongUseError(f"{NAME}: not every question was answered; nothing was written") from None
+        meant = [answer for answer in ANSWERS if typed and answer.startswith(typed)]
         if typed in ANSWERS or len(meant) == 1:
             return typed if typed in ANSWERS else meant[0]
-        print(f"  {printable(typed)} is none of the three", file=sys.stderr)
+        print(f"  {printable(typed) or 'nothing'} is none of the three", file=sys.stderr)
 
 
 def _history(folder: Path, action: str) -> History:

@@ -39,6 +39,8 @@ def conflict_line(answer: Mapping[str, Any], titles: Mapping[str, str]) -> str:
 def more_line(answer: Mapping[str, Any]) -> str:
     """A warning where more causes may be acting than are weighed; "" where not."""
     acting, three = answer["acting"], answer["mass_left_out"]
+    if (two := answer["sets_of_two"]) is not None:
+        return _of_two(two, answer["handed"])
     if three is not None:
         told = f"Three causes at once: {in_hundred(three)}, and only up to two are weighed here."
         return told if three >= WORTH_WARNING else ""
@@ -47,6 +49,14 @@ def more_line(answer: Mapping[str, Any]) -> str:
     most = len(acting["chances"]) - 1
     chance = in_hundred(acting["chances"][most])
     return f"{most} causes at once, the most that are weighed here: {chance}; more may be acting."
+
+
+def _of_two(found: Mapping[str, Any], handed: str) -> str:
+    """What pairs of causes change in a library so large that one cause at a time is ranked."""
+    first = found["causes"][0]
+    leads = f"{for_hand(first['title'], handed)} ({in_hundred(first['probability'])})"
+    told = f"The library is large: one cause at a time is ranked. Two at once: {in_hundred(found['probability'])}"
+    return f"{told}; with those counted, first comes: {leads}."
 
 
 def _explained(found: Mapping[str, Any] | None, titles: Mapping[str, str], handed: str) -> str:

@@ -8,11 +8,13 @@ variables. Nothing of a deviation is then counted twice.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 from arclore.engine.diagnosis.condition import BLOCK_OF, Condition
+from arclore.engine.diagnosis.grid import Ints
 from arclore.engine.diagnosis.measured import LEAST, USUAL_ERROR
 from arclore.engine.quantities import Array
 
@@ -36,32 +38,48 @@ def nearly_told(club: str, quantity: str, answers: Iterable[Answer]) -> bool:
     return any(a.kind == "flight" and a.club == club and BLOCK_OF[a.variable] == block for a in answers)
 
 
-def reading_factors(
-    ranking: Ranking, answer: Answer, answers: frozenset[Answer], size_nodes: Sequence[tuple[int, int]]
-) -> list[Array]:
-    """P(reading | set, sizes, flight) up to a factor, (sets,) for each pair of size nodes.
+@dataclass(frozen=True)
+class Reading:
+    """A measured number as it is weighed beside the flight.
 
-    The flight is that of ``answers``: without any of its block the reading stands for itself.
+    near: the block of the flight. own, of_near: what each member at each of its sizes moves of the number and of the
+    flight's coordinate, (members + 1, 2). mean, variance: of that coordinate given the flight, (pairs of nodes,).
     """
+
+    near: str
+    low: float
+    high: float
+    error: float
+    usual: float
+    usual_near: float
+    own: Array
+    of_near: Array
+    share: float
+    left: float
+    mean: Array
+    variance: Array
+
+    def factor(self, first: Ints, second: Ints, place: Ints, sizes: tuple[int, int]) -> Array:
+        """P(reading | two members at these of their sizes, flight) up to a factor; place: the pair of their nodes."""
+        s, t = sizes
+        moved, moved_near = (m[first, s] + m[second, t] for m in (self.own, self.of_near))
+        foreseen = self.usual + moved + self.share * (self.mean[place] - self.usual_near - moved_near)
+        sd = np.sqrt(self.left + self.share**2 * self.variance[place] + self.error**2)
+        return _likelihood(self.low, self.high, foreseen, sd)
+
+
+def reading_of(ranking: Ranking, answer: Answer, answers: frozenset[Answer]) -> Reading:
+    """A measured number beside the flight of ``answers``: without any of its block it stands for itself."""
     block, near = BESIDE[answer.variable]
     model, club = ranking.model, answer.club
     condition = model.conditions[club]
-    mean, variance = _moments(ranking, near, club, answers)
-    share, left = regression(condition, block, near, float(condition.blur[near][0]))
     low, high, given_error = answer.value
     error = USUAL_ERROR[answer.variable] if given_error is None else given_error
-    usual, usual_near = condition.fault_free_point[block][0], condition.fault_free_point[near][0]
+    usual, usual_near = (float(condition.fault_free_point[b][0]) for b in (block, near))
     own, of_near = (np.pad(model.shifts[club][b][:, :, 0], ((0, 2), (0, 0))) for b in (block, near))
-    first, second = model.sets.columns[0], model.sets.columns[min(1, len(model.sets.columns) - 1)]
-    if len(model.sets.columns) == 1:
-        second = np.full_like(first, model.unlisted + 1)
-    factors = []
-    for place, (s, t) in zip(ranking._pairs[near], size_nodes, strict=True):
-        moved, moved_near = own[first, s] + own[second, t], of_near[first, s] + of_near[second, t]
-        foreseen = usual + moved + share * (mean[place] - usual_near - moved_near)
-        sd = np.sqrt(left + share**2 * variance[place] + error**2)
-        factors.append(_likelihood(low, high, foreseen, sd))
-    return factors
+    share, left = regression(condition, block, near, float(condition.blur[near][0]))
+    moments = _moments(ranking, near, club, answers)
+    return Reading(near, low, high, error, usual, usual_near, own, of_near, share, left, *moments)
 
 
 def _moments(ranking: Ranking, block: str, club: str, answers: frozenset[Answer]) -> tuple[Array, Array]:

@@ -98,6 +98,7 @@ class Model:
         largest: int = 2,
         learned: Learned = NOTHING,
     ) -> None:
+        """largest: how many causes may act at once."""
         self.learned = learned
         self.settings = settings
         self.conditions = dict(conditions)
@@ -151,7 +152,7 @@ class Model:
         return np.concatenate([[size_nodes(c.size_spread)[1] for c in self.candidates], even])
 
     @cached_property
-    def _two(self) -> tuple[Ints, Ints]:
+    def two(self) -> tuple[Ints, Ints]:
         """The first member of every set, and the second or "no cause"."""
         columns = self.sets.columns
         return columns[0], columns[1] if len(columns) > 1 else np.full_like(columns[0], self.unlisted + 1)
@@ -159,7 +160,7 @@ class Model:
     @cached_property
     def sizes(self) -> list[Array]:
         """P(sizes) of every set for each of the SIZE_NODES, each (sets,)."""
-        first, second = self._two
+        first, second = self.two
         return [self.size_weights[first, s] * self.size_weights[second, t] for s, t in SIZE_NODES]
 
     @cached_property
@@ -262,7 +263,7 @@ class Model:
 
         def found() -> Ints:
             _, pair, nodes = self.table(block, clubs)
-            first, second = self._two
+            first, second = self.two
             return np.stack([pair[nodes[first, s], nodes[second, t]] for s, t in SIZE_NODES])
 
         return self.kept.of(("pairs", block, clubs), found)

@@ -13,12 +13,23 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
+from typing import Protocol
 
 import numpy as np
 import numpy.typing as npt
 from arclore.engine.quantities import Array
 
 Mask = npt.NDArray[np.bool_]
+
+
+class Acting(Protocol):
+    """Sets of causes, as far as the likelihood of a finding or a check hangs on them."""
+
+    def product(self, values: Array) -> Array:
+        """The product of the members' values (n,) for every set."""
+
+    def holding(self, mask: Mask) -> Mask:
+        """Which sets hold at least one of the causes of the mask (n,)."""
 
 
 @dataclass(frozen=True)
@@ -149,7 +160,7 @@ class Finding:
         """A finding that was looked for and not seen."""
         return cls(links, leak, unsure, unsure - 1.0)
 
-    def factor(self, sets: Sets) -> Array:
+    def factor(self, sets: Acting) -> Array:
         """The likelihood of the report for every set."""
         result: Array = self.a - self.b * (1.0 - self.leak) * sets.product(1.0 - self.links)
         return result
@@ -160,7 +171,7 @@ def compound_to_net(stated: float, leak: float) -> float:
     return max(0.0, 1.0 - (1.0 - stated) / (1.0 - leak))
 
 
-def check_factor(sets: Sets, causes: Mask, sensitivity: float, specificity: float, positive: bool) -> Array:
+def check_factor(sets: Acting, causes: Mask, sensitivity: float, specificity: float, positive: bool) -> Array:
     """The likelihood of a check's result: "one of its causes acts" against "none of them acts"."""
     hit, miss = (sensitivity, 1 - specificity) if positive else (1 - sensitivity, specificity)
     return np.where(sets.holding(causes), hit, miss)

@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 from arclore.engine.diagnosis.akin import counted_share
-from arclore.engine.diagnosis.beside import reading_factors, told_beside
+from arclore.engine.diagnosis.beside import reading_of, told_beside
 from arclore.engine.diagnosis.blocks import BROAD, BlockTable
 from arclore.engine.diagnosis.case import Case
 from arclore.engine.diagnosis.condition import BLOCK_OF, BLOCKS, Condition
@@ -22,7 +22,7 @@ from arclore.engine.diagnosis.grid import Ints
 from arclore.engine.diagnosis.measured import MEASURED_IN, measured_field, read_range
 from arclore.engine.diagnosis.model import SIZE_NODES, Model
 from arclore.engine.diagnosis.moves import covers
-from arclore.engine.diagnosis.posterior import Finding, Sets, check_factor, compound_to_net, marginals, normalised
+from arclore.engine.diagnosis.posterior import Acting, Finding, check_factor, compound_to_net, marginals, normalised
 from arclore.engine.diagnosis.turned import USUAL_BEND
 from arclore.engine.diagnosis.yes_no import test_of
 from arclore.engine.quantities import Array
@@ -130,20 +130,25 @@ class Ranking:
             if answer.kind in ("finding", "check")
         }
 
-    def factor(self, answer: Answer, sets: Sets) -> Array:
+    def factor(self, answer: Answer, sets: Acting) -> Array:
         """The likelihood (sets,) of a finding or a check for sets of the model's members."""
+        return self.report(answer)(sets)
+
+    def report(self, answer: Answer) -> Callable[[Acting], Array]:
+        """What gives the likelihood of a finding or a check for any sets of the model's members."""
         if answer.kind == "check":
             test = test_of(self.model, self.checks[answer.name])
             if answer.value not in (test.positive, test.negative):
-                return np.ones(len(sets.sizes))
-            return check_factor(sets, test.members, test.sensitivity, test.specificity, answer.value == test.positive)
+                return lambda sets: sets.product(np.ones(self.model.unlisted + 1))
+            positive = answer.value == test.positive
+            return lambda sets: check_factor(sets, test.members, test.sensitivity, test.specificity, positive)
         links, leak = self.links(answer.name)
         unsure = self.model.settings["statement"]["unsure"]
         doubt = {"present": 0.0, "told": unsure * TOLD_SHARE}.get(answer.value, unsure)
         absent = answer.value == "absent"
         finding = Finding.absent(links, leak) if absent else Finding.present(links, leak, doubt)
-        counted: Array = finding.factor(sets) ** self.counted(answer)
-        return counted
+        counted = self.counted(answer)
+        return lambda sets: np.asarray(finding.factor(sets) ** counted)
 
     def counted(self, finding: Answer) -> float:
         """How much of a finding counts beside those akin to it."""
@@ -178,12 +183,12 @@ class Ranking:
             a
             for a in answers
             if (a.kind == "flight" and BLOCK_OF[a.variable] == block)
-            or (a.kind == "measured" and a.variable in MEASURED_IN[block] and a not in self._beside)
+            or (a.kind == "measured" and a.variable in MEASURED_IN[block] and a not in self.beside)
             or (a.kind == "changed" and a.club in told and block in self._put_right(a))
         )
 
     @cached_property
-    def _beside(self) -> frozenset[Answer]:
+    def beside(self) -> frozenset[Answer]:
         """The measured numbers that the flight has nearly told."""
         return frozenset(a for a in self.answers if told_beside(a, self.answers))
 
@@ -312,9 +317,10 @@ class Ranking:
             values = self.block_values(block, answers) if block != leave else None
             if values is not None:
                 result = [r * values[place] for r, place in zip(result, places, strict=True)]
-        for answer in sorted(self._beside & answers, key=lambda a: a.name):
-            factors = reading_factors(self, answer, answers, SIZE_NODES)
-            result = [r * factor for r, factor in zip(result, factors, strict=True)]
+        for answer in sorted(self.beside & answers, key=lambda a: a.name):
+            reading, (first, second) = reading_of(self, answer, answers), self.model.two
+            at = zip(result, self._pairs[reading.near], SIZE_NODES, strict=True)
+            result = [r * reading.factor(first, second, place, sizes) for r, place, sizes in at]
         return result
 
     def flight(self, answers: frozenset[Answer]) -> Array:

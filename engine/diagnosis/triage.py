@@ -18,6 +18,7 @@ from arclore.engine.diagnosis.condition import Condition
 from arclore.engine.diagnosis.confirmed import NOTHING, Learned
 from arclore.engine.diagnosis.delivery import Delivery
 from arclore.engine.diagnosis.doubts import doubts
+from arclore.engine.diagnosis.left_out import of_three, of_two
 from arclore.engine.diagnosis.model import Model
 from arclore.engine.diagnosis.moves import FULL_SWING, covers
 from arclore.engine.diagnosis.next_check import suggestions
@@ -28,7 +29,6 @@ from arclore.engine.diagnosis.reasons import log2_odds, shapley
 from arclore.engine.diagnosis.remedy import barred, chosen_first
 from arclore.engine.diagnosis.sand_condition import SandCondition
 from arclore.engine.diagnosis.shown import shown_order
-from arclore.engine.diagnosis.threes import Threes
 from arclore.engine.diagnosis.told import (
     SHOWN_CHECKS,
     geometry_of,
@@ -60,6 +60,7 @@ NEEDED_SETTINGS = (
     "safety",
 )
 REHEARSED = {"start": "left", "curve": "left", "height": "low", "contact": ["clean"], "turf": ["none"]}
+MOST_PAIRED = 1000  # causes whose pairs are ranked while somebody waits, where the library does not say
 MOST_SHAPLEY_ANSWERS, MOST_LIVE_ANSWERS = 8, 3
 USUAL_LEVEL = "intermediate"  # whose swing the geometry plays where the level is not known
 CONDITIONS = {"putt": PuttCondition, "sand": SandCondition}  # by club family; the full swing's serves all the others
@@ -84,7 +85,7 @@ class Bench:
         self.largest = largest
         self.expressions = Expressions(library.words)
         self._plain: dict[tuple[str, str], Condition] = {}
-        self._models: dict[tuple[tuple[str, ...], str, tuple[str, ...]], Model] = {}
+        self._models: dict[tuple[tuple[str, ...], str, tuple[str, ...], bool], Model] = {}
         if like is not None and _equal(library, like.library, "clubs", "settings"):
             self._plain = like._plain
             if (largest, learned) == (like.largest, like.learned) and _equal(library, like.library, "causes", "checks"):
@@ -110,22 +111,26 @@ class Bench:
         case = case_of({**given, "pain": pain, "shots": shots}, library, proposals)
         return replace(case, notes=(*case.notes, *self.learned.notes))
 
-    def model(self, case: Case) -> Model:
-        """The model for the clubs and level of a case."""
+    def model(self, case: Case, paired: bool = False) -> Model:
+        """The model for the clubs and level of a case: of pairs, but of single causes where there are very many.
+
+        paired: of pairs all the same.
+        """
         changed = tuple(
             name for name in sorted(case.checks) if self.library.checks[name]["type"] == "changed-set-up"
         )
-        key = (tuple(sorted(club.name for club in case.clubs)), case.level, changed)
+        key = (tuple(sorted(club.name for club in case.clubs)), case.level, changed, paired)
         if key not in self._models:
             conditions: dict[str, Condition] = {}
             for club in (club_used(name, self.library) for name in key[0]):
                 if club.family in self.library.clubs:
                     conditions |= self._conditions(club, case.level, changed)
             families = case.families or FULL_SWING
-            self._models[key] = Model(
-                *(self.library.causes, self.library.settings, families, conditions, case.level, self.largest),
-                self.learned,
-            )
+            of_case = (self.library.causes, self.library.settings, families, conditions, case.level)
+            model = Model(*of_case, self.largest, self.learned)
+            if len(model.candidates) > self.library.settings.get("most_paired_causes", MOST_PAIRED) and not paired:
+                model = Model(*of_case, 1, self.learned)
+            self._models[key] = model
         return self._models[key]
 
     def _conditions(self, club: ClubUsed, level: str, changed: Sequence[str]) -> dict[str, Condition]:
@@ -155,6 +160,11 @@ class Bench:
         model, library = self.model(case), self.library
         spared = barred(model, library.drills, case.avoid)
         return Ranking(model, case, library.symptoms, library.checks, still, spared)
+
+    def pairs(self, case: Case, still: Callable[[], None] = lambda: None) -> Ranking:
+        """The ranking of pairs however many causes there are: for ``ClassedPairs``, as its sets may be too many."""
+        library = self.library
+        return Ranking(self.model(case, paired=True), case, library.symptoms, library.checks, still)
 
     def lay_tables(self, club: str, level: str, still: Callable[[], None] = lambda: None) -> None:
         """Play what a club does all over its grids. It may run beside a ranking; still: as in ``ranking``."""
@@ -233,7 +243,7 @@ def unfolding(
     Raises what ``triage`` raises. The ranking alone has no reasons, no drills, no next checks and nothing of what the
     club did. live: while a person waits at every answer, reasons fall back to leave-one-out bits sooner. still: called
     before each long step; what it raises ends the work. thorough: a third time, with what is doubtful and what sets of
-    three hold.
+    three hold, or those of two where there are too many causes to rank pairs of them while somebody waits.
     """
     case = _case(given, bench)
     if (answer := _unranked(case, bench)) is not None:
@@ -248,8 +258,10 @@ def unfolding(
     if thorough:
         still()
         whole |= doubts(ranking, order, case)
-        if bench.largest == 2:
-            whole |= _of_threes(ranking, order)
+        if ranking.model.largest == 2:
+            whole |= of_three(ranking, order)
+        elif bench.largest == 2:
+            whole |= of_two(bench.pairs(case, still))
         yield plain(whole, 6)
 
 
@@ -299,13 +311,6 @@ def _order(ranking: Ranking) -> list[int]:
     return shown_order(
         ranking.marginal[: len(candidates)], [c.id for c in candidates], [c.entry["family"] for c in candidates]
     )
-
-
-def _of_threes(ranking: Ranking, order: Sequence[int]) -> dict[str, Any]:
-    """What the ranking, of two causes at most, leaves out: three that act together."""
-    found = Threes(ranking)
-    causes = [{"id": ranking.model.ids[i], "probability": float(found.marginal[i])} for i in order]
-    return {"mass_left_out": found.mass, "sets_of_three": {"estimated": found.unplayed, "causes": causes}}
 
 
 def _ranked(ranking: Ranking, order: Sequence[int], case: Case, library: Library) -> dict[str, Any]:

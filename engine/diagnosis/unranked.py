@@ -21,6 +21,7 @@ def empty(case: Case, library: Library) -> dict[str, Any]:
         "none_of_these": 0.0,
         "mass_left_out": None,
         "sets_of_three": None,
+        "sets_of_two": None,
         "conflict": None,
         "explained_away": None,
         "firmness": [],

@@ -77,6 +77,7 @@ def answer(*causes: dict[str, Any], **changed: Any) -> dict[str, Any]:
         "none_of_these": 0.1,
         "mass_left_out": None,
         "sets_of_three": None,
+        "sets_of_two": None,
         "conflict": None,
         "explained_away": None,
         "firmness": [],

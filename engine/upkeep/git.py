@@ -56,9 +56,16 @@ def git(folder: Path | None, *arguments: str, data: bytes | None = None, reach: 
     except subprocess.TimeoutExpired:
         raise GitError(f"git took more than {SECONDS} seconds") from None
     if done.returncode:
-        said = done.stderr.decode("utf-8", "replace").strip().splitlines() or ["git failed"]
-        raise GitError(shortened(said[-1], 200))
+        raise GitError(shortened(_reason(done.stderr.decode("utf-8", "replace")), 200))
     return done.stdout
+
+
+def _reason(said: str) -> str:
+    """Why git failed: the first line that is not about something else, with the one after it where it leads to it."""
+    lines = [line.strip() for line in said.splitlines()]
+    told = [line for line in lines if line and not line.lower().startswith(("warning:", "hint:"))]
+    first = " ".join(told[: 2 if told and told[0].endswith(":") else 1])
+    return re.sub(r"^(?:fatal|error): ", "", first) or "git failed"
 
 
 def text(folder: Path | None, *arguments: str) -> str:

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from arclore.engine.library.stack import load_library, personal_folder
 from arclore.engine.upkeep import layers
-from arclore.engine.upkeep.git import is_address
+from arclore.engine.upkeep.git import _reason, is_address
 from arclore.tui.command.exits import Exit
 from arclore.tui.command.layers import layers_of
 
@@ -116,6 +116,29 @@ def test_an_address_that_runs_something_is_no_address(run: Run, address: str) ->
     assert not is_address(address)
     assert run("library", "add", "--", address).code == Exit.WRONG_USE
     assert not layers.settings_file().exists()
+
+
+@pytest.mark.parametrize(
+    ("said", "reason"),
+    [
+        ("fatal: '/x' is none\nfatal: Could not read\n\nPlease make sure\nand the repository exists.\n", "'/x' is none"),
+        ("Warning: added a key\nwho@host: Permission denied\nfatal: Could not read\n", "who@host: Permission denied"),
+        ("fatal: unable to connect to host:\nhost[0]: refused\n", "unable to connect to host: host[0]: refused"),
+        ("hint: try again\nerror: bad signature\n", "bad signature"),
+        ("\n", "git failed"),
+    ],
+)
+def test_of_what_git_says_the_reason_is_told(said: str, reason: str) -> None:
+    assert _reason(said) == reason
+
+
+def test_where_nothing_can_be_cloned_one_short_line_says_why(run: Run, tmp_path: Path) -> None:
+    for address in (f"file://{tmp_path}", f"file://{tmp_path}/none.git", f"https://localhost/{'a' * 5000}.git"):
+        done = run("library", "add", address)
+        assert (done.out, len(done.err.splitlines())) == ("", 1)
+        assert done.code != Exit.DONE
+        assert len(done.err) < 400
+        assert "repositor" in done.err or "too long" in done.err
 
 
 @pytest.mark.parametrize("address", ["https://git.example/a/b.git", "git@git.example:a/b", "ssh://git.example/a"])

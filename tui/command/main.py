@@ -13,6 +13,7 @@ from importlib import import_module, metadata
 from pathlib import Path
 from typing import Any
 
+from arclore.engine.library.problems import shortened
 from arclore.tui.command.exits import Exit, WrongUseError
 from arclore.tui.command.page import say
 from arclore.tui.command.parser import Parser, numbers_bound
@@ -41,7 +42,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return Exit.DONE
     except OSError as problem:
         _forget_output()
-        say(f"{problem.filename or 'the output'}: {problem.strerror}")
+        say(f"{shortened(problem.filename or 'the output', 120)}: {problem.strerror}")
         return Exit.PROBLEMS
     return code
 

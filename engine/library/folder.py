@@ -26,6 +26,14 @@ REVIEWS = "reviews"  # approvals, read by those who judge them
 REVIEWERS = "reviewers.yaml"  # among them: whose approvals count
 
 
+def typed_path(text: str | Path) -> Path:
+    """A path as a person types it: ~ is a home, where there is one of that name; else it is taken as it stands."""
+    try:
+        return Path(text).expanduser()
+    except RuntimeError:
+        return Path(text)
+
+
 @dataclass(frozen=True)
 class Tree:
     """A library folder that does not stand on the disk, such as a revision of one.

@@ -17,6 +17,7 @@ from typing import Any
 
 import platformdirs
 from arclore.engine.library.atomic import write_text
+from arclore.engine.library.folder import typed_path
 from arclore.engine.library.problems import Problem, is_text, shortened
 from arclore.engine.library.read import Document, read_yaml, shown
 from arclore.engine.library.schema import check
@@ -83,7 +84,7 @@ def add(source: str, name: str = "", namespace: str = "") -> Layer:
     layers = _sound_layers()
     if len(layers) >= MOST_LAYERS:
         raise LayerError(f"there are {MOST_LAYERS} shared libraries already: remove one first")
-    local = Path(source).expanduser()
+    local = typed_path(source)
     if git.is_bare(local):
         source = Path(os.path.realpath(local)).as_uri()
     elif local.is_dir():

@@ -121,7 +121,7 @@ def test_an_address_that_runs_something_is_no_address(run: Run, address: str) ->
 @pytest.mark.parametrize(
     ("said", "reason"),
     [
-        ("fatal: '/x' is none\nfatal: Could not read\n\nPlease make sure\nand the repository exists.\n", "'/x' is none"),
+        ("fatal: '/x' is none\nfatal: Could not read\n\nPlease make sure\nand it exists.\n", "'/x' is none"),
         ("Warning: added a key\nwho@host: Permission denied\nfatal: Could not read\n", "who@host: Permission denied"),
         ("fatal: unable to connect to host:\nhost[0]: refused\n", "unable to connect to host: host[0]: refused"),
         ("hint: try again\nerror: bad signature\n", "bad signature"),
@@ -144,6 +144,14 @@ def test_where_nothing_can_be_cloned_one_short_line_says_why(run: Run, tmp_path:
 @pytest.mark.parametrize("address", ["https://git.example/a/b.git", "git@git.example:a/b", "ssh://git.example/a"])
 def test_common_addresses_are_addresses(address: str) -> None:
     assert is_address(address)
+
+
+@pytest.mark.parametrize("folder", ["~nobody-of-that-name/x", "~nobody-of-that-name"])
+@pytest.mark.parametrize("action", ["add", "check", "cases", "status", "hook"])
+def test_a_home_that_nobody_has_is_one_line(run: Run, action: str, folder: str) -> None:
+    done = run("library", action, folder)
+    assert (done.code, done.out, len(done.err.splitlines())) == (Exit.WRONG_USE, "", 1)
+    assert folder in done.err
 
 
 def test_a_clone_that_is_no_library_is_cleared_away(run: Run, tmp_path: Path) -> None:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import argparse
 import sys
-from pathlib import Path
 from typing import Any
 
+from arclore.engine.library.folder import typed_path
 from arclore.engine.library.problems import nearest, printable, shortened
 from arclore.tui.command.exits import Exit, WrongUseError
 from arclore.tui.command.page import counted, print_json, say
@@ -32,7 +32,7 @@ def run_list(given: argparse.Namespace) -> Exit:
 def run_export(given: argparse.Namespace) -> Exit:
     """Copy lessons and print where each copy is."""
     for saved in _chosen(given):
-        print(printable(Store().export(saved, Path(given.to).expanduser().absolute())))
+        print(printable(Store().export(saved, typed_path(given.to).absolute())))
     return Exit.DONE
 
 

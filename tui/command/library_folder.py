@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
+from arclore.engine.library.folder import typed_path
 from arclore.engine.library.stack import personal_folder
 from arclore.engine.upkeep.layers import read_layers
 from arclore.tui.command.exits import WrongUseError
@@ -17,8 +18,8 @@ def meant(given: str | None) -> str | None:
     """
     if given is None:
         return "." if Path("library.yaml").is_file() else None
-    if Path(given).expanduser().exists():
-        return str(Path(given).expanduser())
+    if typed_path(given).exists():
+        return str(typed_path(given))
     return next((str(layer.folder) for layer in read_layers()[0] if layer.name == given), given)
 
 

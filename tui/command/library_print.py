@@ -7,6 +7,7 @@ import sys
 from datetime import date
 from pathlib import Path
 
+from arclore.engine.library.folder import typed_path
 from arclore.engine.library.problems import shortened
 from arclore.engine.upkeep.git import GitError
 from arclore.engine.upkeep.history import history_of
@@ -23,7 +24,7 @@ NAME = "arclore library print"
 
 def run(given: argparse.Namespace) -> Exit:
     """Write the print; an existing file is not overwritten. Spoiled entries and reviews are problems."""
-    folder, target = folder_of(given.folder, "print"), Path(given.to).expanduser()
+    folder, target = folder_of(given.folder, "print"), typed_path(given.to)
     if target.suffix not in (".html", ".pdf"):
         raise WrongUseError(f"{NAME}: {shortened(target.name, 60)!r} ends in neither .html nor .pdf")
     try:

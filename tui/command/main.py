@@ -9,6 +9,7 @@ import argparse
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from importlib import import_module, metadata
 from pathlib import Path
 from typing import Any
@@ -59,7 +60,8 @@ def _ready_streams() -> None:
 
 def _forget_output() -> None:
     """Drop what is still buffered, so that nothing complains of it when the program ends."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    with suppress(OSError):  # where it is no file
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _carried_out(arguments: list[str]) -> int:

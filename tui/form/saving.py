@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from arclore.engine.library.folder import typed_path
 from arclore.engine.library.stack import BUILT_IN, Library, load_layers, personal_folder
 from arclore.engine.upkeep.entry_file import EditError
 from arclore.engine.upkeep.git import GitError
@@ -35,7 +36,7 @@ def save(draft: Draft, laid: Sequence[Path], over: bool = False) -> Path:
     Raises SaveError; without ``over`` OvertakenError where a changed entry is no longer what it was when the form
     opened on it.
     """
-    folder = Path(draft.folder).expanduser()
+    folder = typed_path(draft.folder)
     try:
         folder.mkdir(parents=True, exist_ok=True, mode=0o700)
         folder = Path(os.path.realpath(folder))
@@ -60,7 +61,7 @@ def below(folder: Path, laid: Sequence[Path]) -> list[Path]:
 def file_of(draft: Draft, library: Library) -> Path | None:
     """The file that a change would be written into, where it stands in the draft's folder already."""
     document = library.documents.get((draft.kind, draft.source)) if draft.changing else None
-    folder = os.path.realpath(Path(draft.folder).expanduser())
+    folder = os.path.realpath(typed_path(draft.folder))
     inside = document is not None and Path(os.path.realpath(document.path)).is_relative_to(folder)
     return document.path if document is not None and inside else None
 
@@ -80,7 +81,7 @@ def name_of(title: str, folder: str) -> str:
     if len(name) > LONGEST_NAME:
         name = name[:LONGEST_NAME].rpartition("-")[0] or name[:LONGEST_NAME]
     try:
-        space = library_id(Path(folder).expanduser()) if folder else BUILT_IN_ID
+        space = library_id(typed_path(folder)) if folder else BUILT_IN_ID
     except LayerError:
         space = BUILT_IN_ID
     return name if space == BUILT_IN_ID or not name else f"{space}-{name}"

@@ -253,6 +253,7 @@ SPOILT: list[tuple[str, Spoil]] = [
     ("another version", _recorded(lambda record: record.update(version="9.9.9"))),
     ("another id", _recorded(lambda record: record.update(id="stonebeck"))),
     ("a raised status", _recorded(lambda record: record["entries"][1].update(status="approved"))),
+    ("another content's digest", _recorded(lambda record: record["entries"][0].update(digest="sha256:" + "0" * 64))),
     ("the reviewer as writer of all", _recorded(lambda record: _all_by(record, [PIERS]))),
     ("no writer of anything", _recorded(lambda record: _all_by(record, []))),
     ("content under an old approval", _forged),
@@ -272,6 +273,13 @@ def test_a_spoilt_release_is_refused_and_leaves_nothing(
     assert done.out == ""
     assert layers.read_layers() == ([], [])
     assert not layers.shared_home().exists() or list(layers.shared_home().iterdir()) == []
+
+
+def test_a_history_cut_short_is_not_handed_out(run: Run, library: Path, tmp_path: Path) -> None:
+    short = tmp_path / "short"
+    git(tmp_path, "clone", "-q", "--depth", "1", f"file://{library}", str(short))
+    done = run("library", "release", short, "--to", tmp_path / "x.zip", "--least", "unreviewed")
+    assert (done.code, "fetch it whole" in done.err, (tmp_path / "x.zip").exists()) == (Exit.PROBLEMS, True, False)
 
 
 def test_another_digest_than_was_told_is_refused(run: Run, released: Path) -> None:

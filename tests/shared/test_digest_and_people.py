@@ -165,6 +165,7 @@ def test_whichever_way_an_author_is_written_it_is_the_author(written: str) -> No
         ("Łukasz Ødegård", "Odegaard, Lukasz"),
         ("Piers Fenwick-Brandt", "P. F. Brandt"),
         ("Анна Петрова", "ПЕТРОВА, АННА"),
+        ("Νίκος Παπάς", "ΠΑΠΑΣ, ΝΙΚΟΣ"),
         ("李 小龙", "小龙李"),
         ("Orla <orla@bücher.example>", "Zoe <ORLA@xn--bcher-kva.example>"),
         ("Orla <orla@larkmoor.example>", "Zoe <orla@larkmoor.example.>"),

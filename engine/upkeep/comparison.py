@@ -90,7 +90,8 @@ class _Writer:
     def _told(self, row: Row) -> str:
         if row["unanswered"]:
             return f"not answered by {self.text(row['unanswered'])}"
-        told = [f"{self._lead(row['was'])} → {self._lead(row['is'])}"]
+        was, now = self._lead(row["was"]), self._lead(row["is"])
+        told = [f"{was} → {now}" if was != now else f"{now} leads as before"]
         for said in ("checks", "drills"):
             for way in ("added", "gone"):
                 if row[f"{said}_{way}"]:

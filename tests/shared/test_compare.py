@@ -11,7 +11,7 @@ from arclore.engine.diagnosis.triage import Bench, triage
 from arclore.engine.library.once import Once
 from arclore.engine.library.schema import validator
 from arclore.engine.library.stack import BUILT_IN, Library, load_layers
-from arclore.engine.upkeep.compare import differences, opened
+from arclore.engine.upkeep.compare import GROUPS, differences, opened
 from arclore.engine.upkeep.comparison import markdown, marked
 from arclore.engine.upkeep.effects import effects
 from arclore.tui.command import library_compare
@@ -175,6 +175,16 @@ def test_text_of_a_library_never_becomes_markup(text: str) -> None:
     inline = MarkdownIt("gfm-like", {"linkify": False}).parseInline("- x " + marked(text))[0].children
     assert inline is not None
     assert {token.type for token in inline} <= {"text", "text_special"}
+
+
+def test_a_cause_that_still_leads_is_told_once() -> None:
+    first, second = ({"id": "a-b", "probability": chance} for chance in (0.261, 0.264))
+    row = {"id": "c", "unanswered": "", "leading_changed": False, "was": first, "is": second}
+    row |= {f"{what}_{way}": [] for what in ("checks", "drills") for way in ("added", "gone")} | {"drills_added": ["d"]}
+    cases = {"asked": 1, "cases": 1, "changed": [row, {**row, "is": {"id": "a-b", "probability": 0.3}}]}
+    text = markdown({"a": "one", "b": "two", **{group: [] for group in GROUPS}, "cases": cases})
+    assert "- c: a-b (26 in 100) leads as before; drills added: d\n" in text
+    assert "- c: a-b (26 in 100) → a-b (30 in 100); drills added: d\n" in text
 
 
 def test_the_comment_holds_every_part(built_in: Library) -> None:

@@ -145,9 +145,16 @@ class Asking(Openers):
         else:
             act()
 
+    def _go_on_to_question(self, serial: int) -> None:
+        """Once the ranking is painted: paint the next question, and then let the engine go on."""
+        self._note("ranking", serial)
+        if serial == self.serial:
+            self.paint_question()
+            self.once_painted(partial(self._note, "question", serial))
+            self.once_painted(self.painted.set)
+
     def _note(self, what: str, serial: int) -> None:
-        """Once the screen is painted: let the engine go on, and note for the trace what stands on it."""
-        self.painted.set()
+        """Note for the trace what stands on the screen."""
         if serial == self.serial:
             self.trace.shown(what, self.pressed, answers=self.flow.lesson.done, clubs=len(self.flow.lesson.clubs))
 
@@ -224,12 +231,12 @@ class Asking(Openers):
             self.prepare()
             self.paint()
             self.once_painted(partial(self._note, "explanation", event.serial))
+            self.once_painted(self.painted.set)
             self.once_painted(self.foresee)
         else:
             self.flow.early = event.answer
-            self.paint_question()
-            self.paint_ranking()
-            self.once_painted(partial(self._note, "ranking", event.serial))
+            self.paint_ranking()  # alone it stands there sooner
+            self.once_painted(partial(self._go_on_to_question, event.serial))
 
     def on_engine_failed(self, event: EngineFailed) -> None:
         if event.serial in (-1, self.serial):

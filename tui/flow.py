@@ -99,9 +99,9 @@ class Flow:
 
     @property
     def foreseen(self) -> list[dict[str, Any]]:
-        """The cases that the next answer to the question that stands may make: what the ball did, or a check."""
+        """The cases that the next answer to the question that stands may make: clubs, what the ball did, or a check."""
         question = self.question
-        if question is None or not (question.of_ball or question.of_check):
+        if question is None or not (question.of_ball or question.of_check or (question.of_clubs and self.picked)):
             return []
         values: list[Any] = [choice.value for choice in question.choices]
         if question.several > 1:

@@ -44,6 +44,11 @@ class Question:
     aside: bool = False  # asked only when the coach goes to it
 
     @property
+    def of_clubs(self) -> bool:
+        """Whether it asks for the clubs."""
+        return self.id == "clubs"
+
+    @property
     def of_ball(self) -> bool:
         """Whether it asks what the ball did with a club."""
         return "@" in self.id

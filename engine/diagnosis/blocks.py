@@ -161,8 +161,7 @@ def block_table(nodes: BlockNodes, together: Sequence[Ints]) -> tuple[BlockTable
         landed_on = [np.rint(points[0] / step).astype(np.intp)]
     else:
         landed_on = [grid.index(point) for grid, point in zip(grids, points, strict=True)]
-    landed = np.column_stack([scatter, *bends, *landed_on])
-    _, kept, place = np.unique(landed, axis=0, return_index=True, return_inverse=True)
+    kept, place = _distinct([scatter, *bends, *(column for on in landed_on for column in np.atleast_2d(on.T))])
     points = [point[kept] for point in points]
     broadly = scatter[kept, None] == BROAD
     own = [
@@ -188,4 +187,13 @@ def block_table(nodes: BlockNodes, together: Sequence[Ints]) -> tuple[BlockTable
         quadrature,
         tuple(lookups),
     )
-    return table, place.ravel()
+    return table, place
+
+
+def _distinct(columns: Sequence[Ints]) -> tuple[Ints, Ints]:
+    """The first of all rows that are alike, in order of the columns, and for each row the place of its like there."""
+    order = np.lexsort(columns[::-1])
+    new = np.append(True, np.any([column[order[1:]] != column[order[:-1]] for column in columns], axis=0))
+    place = np.empty(len(order), dtype=np.intp)
+    place[order] = np.cumsum(new) - 1
+    return order[new], place

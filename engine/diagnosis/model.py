@@ -5,10 +5,10 @@ Built once for a library, a choice of clubs and a level; every answer after that
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 from arclore.engine.diagnosis.blocks import BlockNodes, BlockTable, block_table
@@ -22,6 +22,7 @@ from arclore.engine.diagnosis.posterior import Sets, all_sets, prior_of_sets
 from arclore.engine.diagnosis.snapping import groups, means
 from arclore.engine.quantities import Array
 
+Made = TypeVar("Made")
 LARGEST_SIZE_SPREAD = 0.8  # of a cause's size: more is another cause
 LEAST_SHIFT = 0.02  # in steps of the grid: a cause that moves a block by less leaves it alone
 MOST_NODES = 400  # of one block: of more, the nearest are brought together, so that a large library stays quick
@@ -83,6 +84,18 @@ def candidates(
         weight = sum(commonness[stated[one]] for one in levels) / len(levels)
         chosen.append(Candidate(name, entry, weight, size_spread(entry)))
     return chosen
+
+
+class ByClub(dict[str, Made]):
+    """What a club makes, by club, worked out when it is first asked for: a club not yet described costs nothing."""
+
+    def __init__(self, make: Callable[[str], Made]) -> None:
+        super().__init__()
+        self._make = make
+
+    def __missing__(self, club: str) -> Made:
+        self[club] = self._make(club)
+        return self[club]
 
 
 class Model:
@@ -167,17 +180,16 @@ class Model:
     def mean_shifts(self) -> dict[str, dict[str, Array]]:
         """Per club, per block: the mean shift (causes, dimensions) over a candidate's sizes."""
         weights = self.size_weights[: len(self.candidates), :, None]
-        return {
-            club: {block: (rows * weights).sum(axis=1) for block, rows in blocks.items()}
-            for club, blocks in self.shifts.items()
-        }
+        return ByClub(
+            lambda club: {block: (rows * weights).sum(axis=1) for block, rows in self.shifts[club].items()}
+        )
 
     # --- geometry ---------------------------------------------------------------------------------------------------
 
     @cached_property
     def shifts(self) -> dict[str, dict[str, Array]]:
         """Per club, per block: shifts (causes, 2 size nodes, dimensions) of every candidate by the real geometry."""
-        return {name: self.shifts_put_right(name, frozenset()) for name in self.conditions}
+        return ByClub(lambda club: self.shifts_put_right(club, frozenset()))
 
     def shifts_put_right(self, club: str, inputs: frozenset[str]) -> dict[str, Array]:
         """The shifts with a club where the coach has placed these inputs of the set-up as they should be; kept."""
@@ -208,7 +220,7 @@ class Model:
     @cached_property
     def bend_logs(self) -> dict[str, Array]:
         """Per club: how much more (log) a face to path bends the ball with every candidate (causes, 2 size nodes)."""
-        return {name: condition.bend_log(self._change(condition)) for name, condition in self.conditions.items()}
+        return ByClub(lambda club: self.conditions[club].bend_log(self._change(self.conditions[club])))
 
     def _change(self, condition: Condition) -> dict[str, Array]:
         """What every candidate at each of its sizes changes with a club: input -> (causes, 2)."""
@@ -225,7 +237,7 @@ class Model:
     @cached_property
     def added_variance(self) -> dict[str, dict[str, Array]]:
         """Per club, per block: variance (causes, dimensions) that a candidate adds from ball to ball."""
-        return {name: self._added_variance(condition) for name, condition in self.conditions.items()}
+        return ByClub(lambda club: self._added_variance(self.conditions[club]))
 
     def _added_variance(self, condition: Condition) -> dict[str, Array]:
         family = condition.club.family

@@ -187,7 +187,9 @@ def test_the_cases_foreseen_are_those_that_the_next_answers_make() -> None:
     flow = flow_at_clubs()
     assert flow.foreseen == []  # no club yet
     flow.choose(0)
+    [alone] = flow.foreseen
     flow.confirm()
+    assert flow.case == alone and alone["shots"][0]["club"] == "driver"
     foreseen = flow.foreseen
     for number in range(4):
         flow.choose(number)

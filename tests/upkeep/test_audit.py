@@ -220,7 +220,7 @@ def test_bearings_are_those_of_the_ranking(subject: Subject) -> None:
             inputs = frozenset(check["changed_set_up"]["puts_right"])
             moved = (
                 np.abs(model.shifts_put_right(club, inputs)[block] - shifts).max(axis=(1, 2)) > 1e-9
-                for club, blocks in model.shifts.items()
+                for club, blocks in ((club, model.shifts[club]) for club in model.conditions)
                 for block, shifts in blocks.items()
             )
             assert {model.ids[i] for rows in moved for i in rows.nonzero()[0]} <= told

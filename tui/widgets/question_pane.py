@@ -168,6 +168,8 @@ class CaseList(OptionList):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "screen.confirm", show=False),
+        Binding("up", "screen.step(-1)", show=False),
+        Binding("down", "screen.step(1)", show=False),
         Binding("pageup", "screen.page(-1)", show=False),
         Binding("pagedown", "screen.page(1)", show=False),
     ]

@@ -13,6 +13,7 @@ from arclore.tui.lesson_store import Store
 from arclore.tui.screens.lesson import LessonScreen
 from arclore.tui.screens.resume import ResumeScreen
 from arclore.tui.screens.stop import StopScreen
+from textual.widgets._footer import FooterKey
 
 from tests.desk.fakes import HOSTILE, OPEN, FakeThinker, answer, cause, column_text, keys, settled, shown
 
@@ -198,12 +199,15 @@ async def test_too_small_says_so_answers_nothing_and_loses_nothing(desk: Make) -
 @pytest.mark.parametrize("view", ["r", "e", "d"])
 async def test_at_80_by_24_each_pane_is_one_key_away_and_the_summary_stays(desk: Make, view: str) -> None:
     app = desk()
+    """The keys at the foot stay the same widgets meanwhile, so that no click on them is lost."""
     heads = {"r": "Ranking", "e": "Why", "d": "Drill"}
     async with app.run_test(size=(80, 24)) as pilot:
         await settled(pilot)
         await keys(pilot, OPEN)
         assert heads[view] not in shown(app)
+        foot = list(app.screen.query(FooterKey))
         await keys(pilot, view)
+        assert list(app.screen.query(FooterKey)) == foot
         assert shown(app).lstrip().startswith(heads[view])
         assert "Leads, likelier than not (50 in 100): the stance of the test." in shown(app)
         assert "Next check: the feet are looked at" in shown(app)

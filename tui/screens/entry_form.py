@@ -27,6 +27,7 @@ from arclore.tui.screens.sheet import Sheet
 from arclore.tui.screens.sized import TooSmall
 from arclore.tui.thinker import Thinker
 from arclore.tui.widgets.field_box import TYPED, About, FieldBox
+from arclore.tui.widgets.footer import SteadyFooter
 from arclore.tui.widgets.section import Head, Section
 from arclore.tui.widgets.text import lines, plain
 from textual import events
@@ -35,7 +36,7 @@ from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.message import Message
 from textual.timer import Timer
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 if TYPE_CHECKING:
     from arclore.engine.library.stack import Library
@@ -120,7 +121,7 @@ class FormScreen(Sheet):
                 with VerticalScroll(id="form-read"):
                     yield Static(id="form-views")
             yield About(id="about")
-        yield Footer(show_command_palette=False)
+        yield SteadyFooter()
 
     async def on_mount(self) -> None:
         await self.parts[0].fold(True)

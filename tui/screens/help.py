@@ -6,12 +6,13 @@ from collections.abc import Sequence
 from typing import ClassVar
 
 from arclore.tui.screens.sized import Sized, TooSmall
+from arclore.tui.widgets.footer import SteadyFooter
 from arclore.tui.widgets.text import heading, lines, plain
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.screen import ModalScreen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 
 class HelpScreen(Sized, ModalScreen[None]):
@@ -29,4 +30,4 @@ class HelpScreen(Sized, ModalScreen[None]):
         with VerticalScroll(classes="sheet"):
             rows = [plain(f"{key:<9} {meaning}") for key, meaning in self.keys]
             yield Static(lines(heading("Here"), *self.texts, heading("Keys"), *rows), id="help")
-        yield Footer(show_command_palette=False)
+        yield SteadyFooter()

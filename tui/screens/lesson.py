@@ -22,6 +22,7 @@ from arclore.tui.thinker import Thinker
 from arclore.tui.waiting import waiting_line
 from arclore.tui.widgets.choices import KEYS, Choices
 from arclore.tui.widgets.drill_pane import DrillPane
+from arclore.tui.widgets.footer import SteadyFooter
 from arclore.tui.widgets.picture_pane import PicturePane
 from arclore.tui.widgets.question_pane import CaseList, QuestionPane
 from arclore.tui.widgets.ranking_pane import RankingPane
@@ -31,7 +32,6 @@ from arclore.tui.widgets.why_pane import WhyPane
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
-from textual.widgets import Footer
 
 if TYPE_CHECKING:
     from arclore.tui.desk import Desk
@@ -85,7 +85,7 @@ class LessonScreen(Sized, Asking):
                 yield DrillPane(id="drill-pane")
                 yield PicturePane(self.thinker, id="picture-pane")
         yield Summary(id="summary")
-        yield Footer(show_command_palette=False)
+        yield SteadyFooter()
 
     def on_mount(self) -> None:
         self.query_one(CaseList).focus()

@@ -13,11 +13,12 @@ from arclore.tui.screens.sheet import Sheet
 from arclore.tui.screens.sized import TooSmall
 from arclore.tui.take_home import usual_folder
 from arclore.tui.widgets.choices import Choices
+from arclore.tui.widgets.footer import SteadyFooter
 from arclore.tui.widgets.text import heading, lines, plain
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 WAYS = {"y": Choice("y", "delete it for good"), "n": Choice("n", "keep it")}
@@ -51,7 +52,7 @@ class LessonsScreen(Sheet):
             yield Static(id="lessons-say")
             yield Choices(id="sure")
             yield OptionList(id="kept")
-        yield Footer(show_command_palette=False)
+        yield SteadyFooter()
 
     def on_mount(self) -> None:
         self.show_all("Enter: next visit, or go on. x: save a copy. D: delete.")

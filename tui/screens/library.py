@@ -13,13 +13,14 @@ from arclore.tui.messages import WriteWanted
 from arclore.tui.screens.sheet import Sheet
 from arclore.tui.screens.sized import TooSmall
 from arclore.tui.thinker import Thinker
+from arclore.tui.widgets.footer import SteadyFooter
 from arclore.tui.widgets.text import heading, lines, plain
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.message import Message
-from textual.widgets import Footer, Input, OptionList, Static
+from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 if TYPE_CHECKING:
@@ -93,7 +94,7 @@ class LibraryScreen(Sheet):
                     with VerticalScroll(id="entry-scroll", can_focus=False):
                         yield Static(plain("Reading the library…"), id="entry-text")
                     yield OptionList(id="links")
-        yield Footer(show_command_palette=False)
+        yield SteadyFooter()
 
     def on_mount(self) -> None:
         self.query_one("#query").focus()

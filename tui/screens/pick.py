@@ -8,13 +8,14 @@ from typing import ClassVar
 from arclore.tui.keys import PICK
 from arclore.tui.screens.sheet import Sheet
 from arclore.tui.screens.sized import TooSmall
+from arclore.tui.widgets.footer import SteadyFooter
 from arclore.tui.widgets.text import heading, lines, plain
 from arclore.tui.widgets.typed import Line
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.content import Content
-from textual.widgets import Footer, Input, OptionList, Static
+from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 MOST = 200  # listed at once
@@ -61,7 +62,7 @@ class PickScreen(Sheet):
             yield Static(lines(heading(self.title_text), self.about_text))
             yield Line(placeholder="type to narrow the list", id="narrow", compact=True, select_on_focus=False)
             yield OptionList(id="picks")
-        yield Footer(show_command_palette=False)
+        yield SteadyFooter()
 
     def on_mount(self) -> None:
         self.fill("")

@@ -9,12 +9,13 @@ from arclore.tui.keys import LESSON, REBIND
 from arclore.tui.screens.sheet import Sheet
 from arclore.tui.screens.sized import TooSmall
 from arclore.tui.widgets.choices import KEYS
+from arclore.tui.widgets.footer import SteadyFooter
 from arclore.tui.widgets.text import heading, lines, plain
 from textual import events
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Vertical
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 KEPT = (*KEYS, "0", "n", "y", "q", "up", "down", "enter", "escape", "tab", "shift+tab", "ctrl+c", "ctrl+p", "ctrl+q")
@@ -39,7 +40,7 @@ class RebindScreen(Sheet):
         with Vertical(classes="sheet", id="rebind"):
             yield Static(id="rebind-says")
             yield OptionList(id="deeds")
-        yield Footer(show_command_palette=False)
+        yield SteadyFooter()
 
     def on_mount(self) -> None:
         self.show_all("Enter, then the key that the marked line shall have; x puts all keys back.")

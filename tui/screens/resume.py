@@ -12,12 +12,13 @@ from arclore.tui.questions import CLUB_WORDS, Choice
 from arclore.tui.screens.sheet import Helped
 from arclore.tui.screens.sized import TooSmall
 from arclore.tui.widgets.choices import DIGITS, Choices
+from arclore.tui.widgets.footer import SteadyFooter
 from arclore.tui.widgets.text import heading, lines
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.screen import ModalScreen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 
 class ResumeScreen(Helped, ModalScreen[Saved | None]):
@@ -39,7 +40,7 @@ class ResumeScreen(Helped, ModalScreen[Saved | None]):
         with VerticalScroll(classes="sheet"):
             yield Static(lines(heading("An unfinished lesson"), "Go on with it, or begin a new one?"))
             yield Choices(id="lessons")
-        yield Footer(show_command_palette=False)
+        yield SteadyFooter()
 
     def on_mount(self) -> None:
         choices = {DIGITS[i]: Choice(str(i), described(saved)) for i, saved in enumerate(self.found)}

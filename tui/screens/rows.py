@@ -11,12 +11,13 @@ from arclore.tui.keys import ROW, ROWS
 from arclore.tui.screens.sheet import Sheet
 from arclore.tui.screens.sized import TooSmall
 from arclore.tui.widgets.field_box import About, FieldBox
+from arclore.tui.widgets.footer import SteadyFooter
 from arclore.tui.widgets.text import heading, lines, plain
 from textual import events
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Vertical, VerticalScroll
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 if TYPE_CHECKING:
@@ -47,7 +48,7 @@ class RowsScreen(Sheet):
         with Vertical(classes="sheet", id="rows"):
             yield Static(lines(heading(self.field.label.capitalize()), self.field.about))
             yield OptionList(id="row-list")
-        yield Footer(show_command_palette=False)
+        yield SteadyFooter()
 
     def on_mount(self) -> None:
         self.fill()
@@ -119,7 +120,7 @@ class RowScreen(Sheet):
                 for part in self.field.row:
                     yield FieldBox(part, self.row.get(part.path[0]))
             yield About(id="about")
-        yield Footer(show_command_palette=False)
+        yield SteadyFooter()
 
     def on_mount(self) -> None:
         self.paint()

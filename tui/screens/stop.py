@@ -9,12 +9,13 @@ from arclore.tui.questions import Choice
 from arclore.tui.screens.sheet import Helped
 from arclore.tui.screens.sized import TooSmall
 from arclore.tui.widgets.choices import Choices
+from arclore.tui.widgets.footer import SteadyFooter
 from arclore.tui.widgets.text import heading, lines, plain
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.screen import ModalScreen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 WAYS = {
     "u": Choice("undo", "take the answer back: it was a slip"),
@@ -42,7 +43,7 @@ class StopScreen(Helped, ModalScreen[str]):
         with VerticalScroll(classes="sheet"):
             yield Static(lines(heading("STOP"), plain(self.text, "bold")), id="stop")
             yield Choices(id="ways")
-        yield Footer(show_command_palette=False)
+        yield SteadyFooter()
 
     def on_mount(self) -> None:
         self.query_one(Choices).show(list(WAYS.values()), (), keys=list(WAYS))

@@ -13,13 +13,14 @@ from arclore.tui.keys import STUDENT
 from arclore.tui.screens.sheet import Sheet
 from arclore.tui.screens.sized import TooSmall
 from arclore.tui.thinker import Thinker
+from arclore.tui.widgets.footer import SteadyFooter
 from arclore.tui.widgets.picture_pane import Drawn
 from arclore.tui.widgets.text import heading, lines, plain
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 if TYPE_CHECKING:
     from arclore.tui.pictures.stroke import Stroke
@@ -65,7 +66,7 @@ class StudentScreen(Sheet):
                 yield Static(lines("Think only of this:", " ", cue))
             yield Static(plain("Say so at once if anything hurts."))
             yield Static(id="student-picture")
-        yield Footer(show_command_palette=False)
+        yield SteadyFooter()
 
     def on_mount(self) -> None:
         self.query_one("#student-picture", Static).update(plain("Drawing…"))

@@ -13,11 +13,12 @@ from arclore.tui.screens.sheet import Sheet
 from arclore.tui.screens.sized import TooSmall
 from arclore.tui.tally import MOST, TEN, choices_of, compared, counted_words, key_of, worth
 from arclore.tui.widgets.choices import DIGITS, Choices
+from arclore.tui.widgets.footer import SteadyFooter
 from arclore.tui.widgets.text import heading, lines, plain
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 
 class TallyScreen(Sheet):
@@ -56,7 +57,7 @@ class TallyScreen(Sheet):
             yield Static(id="tally-says")
             yield Choices(id="kinds")
             yield Static(id="tally-balls")
-        yield Footer(show_command_palette=False)
+        yield SteadyFooter()
 
     def on_mount(self) -> None:
         self.show_all()

@@ -15,6 +15,7 @@ from arclore.tui.screens.sheet import Sheet
 from arclore.tui.screens.sized import TooSmall
 from arclore.tui.thinker import Thinker
 from arclore.tui.widgets.choices import Choices
+from arclore.tui.widgets.footer import SteadyFooter
 from arclore.tui.widgets.text import heading, lines, plain
 from textual import events
 from textual.app import ComposeResult
@@ -22,7 +23,7 @@ from textual.binding import BindingType
 from textual.containers import Container, Vertical, VerticalScroll
 from textual.content import Content
 from textual.message import Message
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 STEPS = {"-": Choice("-1", "less"), "+": Choice("1", "more")}
@@ -75,7 +76,7 @@ class WhatIfScreen(Sheet):
                     yield Static(id="what-comes")
             with VerticalScroll(id="what-drawn-side"):
                 yield Static(id="what-drawn")
-        yield Footer(show_command_palette=False)
+        yield SteadyFooter()
 
     def on_mount(self) -> None:
         self.query_one("#steps", Choices).show(list(STEPS.values()), (), keys=list(STEPS))

@@ -13,12 +13,13 @@ from arclore.tui.screens.sheet import Sheet
 from arclore.tui.screens.sized import TooSmall
 from arclore.tui.thinker import Thinker
 from arclore.tui.widgets.choices import Choices
+from arclore.tui.widgets.footer import SteadyFooter
 from arclore.tui.widgets.text import heading, lines, plain
 from arclore.tui.wording import proposal_words
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import VerticalScroll
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 LONGEST = 2000  # characters of what a student says
 ANSWERS = {"1": Choice("accept", "accept"), "2": Choice("refuse", "refuse")}
@@ -58,7 +59,7 @@ class WordsScreen(Sheet):
             yield Input(id="said", max_length=LONGEST)
             yield Static(id="proposal")
             yield Choices(id="judge")
-        yield Footer(show_command_palette=False)
+        yield SteadyFooter()
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         words = event.value.strip()

@@ -18,13 +18,14 @@ from arclore.tui.screens.sized import TooSmall
 from arclore.tui.take_home import UNTIL_RETEST, TakeHome, as_text, files_in, save, take_home, usual_folder
 from arclore.tui.thinker import Thinker
 from arclore.tui.widgets.choices import Choices
+from arclore.tui.widgets.footer import SteadyFooter
 from arclore.tui.widgets.shelf import Shelf
 from arclore.tui.widgets.text import lines, plain
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.message import Message
-from textual.widgets import Footer, Input, Label, Static
+from textual.widgets import Input, Label, Static
 
 WAYS = {"y": Choice("y", "write over them"), "n": Choice("n", "keep them")}
 FIELDS = {"name": "name, if wished", "retest": "test again on", "folder": "folder"}
@@ -87,7 +88,7 @@ class WrapScreen(Sheet):
             yield Choices(id="over")
             with VerticalScroll(id="wrap-scroll"):
                 yield Static(id="page")
-        yield Footer(show_command_palette=False)
+        yield SteadyFooter()
 
     def on_mount(self) -> None:
         self.query_one("#wrap-scroll").focus()

@@ -17,11 +17,12 @@ from arclore.tui.screens.sheet import Sheet
 from arclore.tui.screens.sized import TooSmall
 from arclore.tui.thinker import Thinker
 from arclore.tui.widgets.choices import Choices
+from arclore.tui.widgets.footer import SteadyFooter
 from arclore.tui.widgets.text import heading, lines
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 NEW = {
     "drill": "a new drill: practice that changes one thing",
@@ -59,7 +60,7 @@ class WriteScreen(Sheet):
             yield Choices(id="kinds")
             yield Static(lines(heading("Not finished yet")), id="drafts-head")
             yield Choices(id="drafts")
-        yield Footer(show_command_palette=False)
+        yield SteadyFooter()
 
     def on_mount(self) -> None:
         self.drafts = self.store.found()

@@ -133,8 +133,9 @@ def test_a_whole_lesson_by_touch(tmp_path: Path) -> None:
             assert lessons(tmp_path) == [ANSWERED]
             heights = driver.execute_script(HEIGHTS)
             assert min(heights) >= BIG_ENOUGH_PX, heights
-            for touched, then in (("ranking", "Nothing to fix"), ("drill", "Pass mark"), ("picture", "Face-on")):
-                tap_for(driver, f" {touched}", then)
+            wait_for(driver, "Next check:")  # ranked, so that what is touched next is there at once
+            for touched, then in (("r ranking", "Nothing to fix"), ("d drill", "Pass mark"), ("p picture", "Face-on")):
+                tap_for(driver, touched, then)
             press(driver, "nav button")
             wait_for(driver, "Search for commands")
             press(driver, "nav button:nth-of-type(2)")

@@ -63,8 +63,7 @@ def _names(who: Person) -> list[list[str]]:
 
 
 def _words(text: str) -> list[str]:
-    spaced = unicodedata.normalize("NFKC", text)
-    seen = "".join(c for c in spaced if unicodedata.category(c) not in ("Cf", "Cc", "Lm"))
+    seen = "".join(c for c in text if unicodedata.category(c) not in ("Cf", "Cc", "Lm"))
     plain = unicodedata.normalize("NFKD", seen.casefold()).translate(_LOOKS_LIKE).translate(_FOLDED)
     plain = "".join(_latin(c) for c in plain if not unicodedata.combining(c)).replace("'", "").replace("’", "")
     words = re.findall(r"[^\W_]+", plain.replace("|", "l"))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Set
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -10,7 +10,7 @@ from typing import Any
 from arclore.engine.library.folder import KIND_OF_FOLDER, REVIEWS
 from arclore.engine.library.read import MAX_BYTES, read_yaml
 from arclore.engine.upkeep import git
-from arclore.engine.upkeep.digest import digest
+from arclore.engine.upkeep.digest import digest_without
 from arclore.engine.upkeep.people import Person, person
 
 PARTS = (*KIND_OF_FOLDER, REVIEWS)
@@ -72,11 +72,11 @@ def digests_of(folder: Path, changes: Iterable[Change]) -> dict[str, str]:
     return contents(folder, names)
 
 
-def contents(folder: Path, names: Iterable[str]) -> dict[str, str]:
-    """The digest of each content by its name in git; what can't be read as an entry has none."""
+def contents(folder: Path, names: Iterable[str], without: Set[str] = frozenset()) -> dict[str, str]:
+    """The digest of each content by its name in git, these fields aside; what can't be read as an entry has none."""
     wanted = [name for name in names if stands(name)]
     read = ((name, _read(data)) for name, data in (git.blobs(folder, wanted).items() if wanted else ()))
-    return {name: digest(value) for name, value in read if value is not None}
+    return {name: digest_without(value, without) for name, value in read if value is not None}
 
 
 def is_entry(path: str) -> bool:

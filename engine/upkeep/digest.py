@@ -10,7 +10,7 @@ from __future__ import annotations
 import hashlib
 import json
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from decimal import Decimal
 from typing import Any
 
@@ -20,6 +20,11 @@ ALGORITHM = "sha256"
 def digest(entry: Mapping[str, Any]) -> str:
     """``sha256:`` and 64 hexadecimal digits. Raises ValueError for a number that is not finite."""
     return digest_of_bytes(canonical(entry).encode("utf-8", "surrogatepass"))
+
+
+def digest_without(entry: Mapping[str, Any], fields: Set[str]) -> str:
+    """The digest of what an entry says, these of its fields aside."""
+    return digest({name: value for name, value in entry.items() if name not in fields})
 
 
 def digest_of_bytes(data: bytes) -> str:

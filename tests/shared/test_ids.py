@@ -61,6 +61,23 @@ def test_what_comes_back_as_it_was_has_its_id(library: Path) -> None:
     assert codes(library) == ([], [])
 
 
+def test_what_was_taken_out_can_be_brought_back_and_retired_as_the_hint_says(run: Run, library: Path) -> None:
+    (library / "drills" / "larkmoor-brush.yaml").unlink()
+    commit(library, ORLA)
+    hint = run("library", "check", library, "--hints").out.partition("bring it back, ")[2]
+    command = hint.partition(", and retire it")[0].split()
+    assert command[:2] == ["git", "checkout"]
+    git(library, *command[1:])
+    retire = ("library", "retire", "drill", "larkmoor-brush", "--in", library, "--reason", "too hard")
+    assert run(*retire, "--author", "Piers Oakley").code == Exit.DONE
+    assert codes(library) == ([], [])
+    commit(library, ORLA)
+    assert codes(library) == ([], [])
+    put(library, {**BRUSH, "cue": "something else", "retired": {"reason": "too hard"}})
+    commit(library, ORLA)
+    assert codes(library) == ([], []), "it changed in its life, and never came back"
+
+
 def test_another_name_leaves_the_old_one_behind(library: Path) -> None:
     git(library, "mv", "drills/larkmoor-brush.yaml", "drills/larkmoor-rake.yaml")
     commit(library, ORLA)

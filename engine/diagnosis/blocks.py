@@ -127,8 +127,8 @@ def block_table(nodes: BlockNodes, together: Sequence[Ints]) -> tuple[BlockTable
     bends: list[Ints] = []
     ratio = np.ones(len(together[0]))
     shared = np.arange(len(GRIDS[block].axes)) < SHARED_AXES[block]
-    one_club = len({condition.named for condition in conditions}) == 1  # under several set-ups: its own part is shared
-    quadrature = Quadrature.of(block, len(conditions), close=one_club and len(conditions) > 1)
+    again = _made_again(conditions)
+    quadrature = Quadrature.of(block, len(conditions), close=again is not None)
     for condition, shift, variance, bend in zip(
         conditions, nodes.shifts, nodes.variances, nodes.bend_logs, strict=True
     ):
@@ -136,13 +136,15 @@ def block_table(nodes: BlockNodes, together: Sequence[Ints]) -> tuple[BlockTable
         own_sd = condition.spread("own")[block]
         of_club = condition.spread("club")[block]
         left = np.hypot(of_club, condition.blur[block])
-        if one_club and len(conditions) > 1:
+        same_club = again is not None and condition.named == again.named
+        if same_club:
             own_sd, left = np.hypot(own_sd, left), np.zeros_like(left)  # one person's words before and after
         if len(conditions) < 2:
             left, own_sd = np.hypot(left, own_sd), np.zeros_like(own_sd)
         else:
-            common = shared & (condition.shares_the_swing or one_club)
-            left, own_sd = np.hypot(left, np.where(common, 0.0, own_sd)), np.where(common, own_sd, 0.0)
+            common = shared & (condition.shares_the_swing or same_club)
+            carried = np.where(common, own_sd if same_club or again is None else own_sd * _own_share(again, block), 0.0)
+            left, own_sd = np.hypot(left, np.sqrt(own_sd**2 - carried**2)), carried
         base = condition.spread("scatter")[block] ** 2
         more = 1.0 + sum(variance[node] for node in together) / np.maximum(base, 1e-9)
         ratio = np.maximum(ratio, np.sqrt(more.max(axis=1)))
@@ -155,7 +157,10 @@ def block_table(nodes: BlockNodes, together: Sequence[Ints]) -> tuple[BlockTable
     grids = [condition.grids[block] for condition in conditions]
     one = len(conditions) == 1
     # under several set-ups something not listed is the same thing: what it adds is shared, as the own part is
-    of_all = [np.where(shared & (one_club and not one), broad, 0.0) for broad in nodes.broad]
+    of_all = [
+        np.where(shared & (again is not None and condition.named == again.named), broad, 0.0)
+        for condition, broad in zip(conditions, nodes.broad, strict=True)
+    ]
     if one:
         step = np.array([axis.step for axis in grids[0].axes]) * SAME_PLACE
         landed_on = [np.rint(points[0] / step).astype(np.intp)]
@@ -197,3 +202,16 @@ def _distinct(columns: Sequence[Ints]) -> tuple[Ints, Ints]:
     place = np.empty(len(order), dtype=np.intp)
     place[order] = np.cumsum(new) - 1
     return order[new], place
+
+
+def _made_again(conditions: Sequence[Condition]) -> Condition | None:
+    """The first condition of the club whose swing is made again in another set-up; None where none is."""
+    named = [condition.named for condition in conditions]
+    return next((condition for condition in conditions if named.count(condition.named) > 1), None)
+
+
+def _own_share(again: Condition, block: str) -> Array:
+    """How far all of one club's deviations tell of the player's own, which the other clubs share: a correlation."""
+    own = again.spread("own")[block]
+    whole = np.sqrt(own**2 + again.spread("club")[block] ** 2 + again.blur[block] ** 2)
+    return np.asarray(np.where(again.shares_the_swing, own, 0.0) / np.maximum(whole, 1e-12))

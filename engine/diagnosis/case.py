@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from arclore.engine.diagnosis.evidence import ShotSeen
+from arclore.engine.diagnosis.moves import covers
 from arclore.engine.library.problems import nearest
 from arclore.engine.library.stack import Library
 from arclore.engine.quantities import mirrored
@@ -61,6 +62,10 @@ class Case:
     @property
     def families(self) -> tuple[str, ...]:
         return tuple(dict.fromkeys(club.family for club in self.clubs))
+
+    def club_of(self, check: Mapping[str, Any]) -> str:
+        """The name of the club that a check is made with, the first one told that it is for; "" where there is none."""
+        return next((club.name for club in self.clubs if covers(check["clubs"], club.family)), "")
 
     def side(self, word: str) -> str:
         """A right-hander's side as this golfer sees it."""

@@ -13,7 +13,6 @@ import numpy as np
 from arclore.engine.diagnosis.beside import BESIDE, nearly_told, regression
 from arclore.engine.diagnosis.condition import Condition
 from arclore.engine.diagnosis.delivery import attack_of
-from arclore.engine.diagnosis.moves import covers
 from arclore.engine.diagnosis.played import Deliveries, Played, with_none
 from arclore.engine.quantities import Array
 
@@ -101,10 +100,9 @@ def _foreseen(deliveries: Deliveries, club: str, quantity: str) -> tuple[Played,
 
 def reading_of(deliveries: Deliveries, check: Mapping[str, Any]) -> Reading | None:
     """What a measuring check will read with the first club that it is for; None where no club has the quantity."""
-    conditions = deliveries.ranking.model.conditions
-    club = next((name for name, c in conditions.items() if covers(check["clubs"], c.club.family)), None)
+    model, club = deliveries.ranking.model, deliveries.ranking.case.club_of(check)
     place = MEASURED_PLACE.get(check["measurement"]["quantity"])
-    if club is None or place is None or place[0] not in deliveries.ranking.model.shifts[club]:
+    if club not in model.conditions or place is None or place[0] not in model.shifts[club]:
         return None
     return Reading(deliveries, club, check)
 

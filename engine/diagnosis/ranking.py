@@ -21,7 +21,6 @@ from arclore.engine.diagnosis.evidence import SCATTER_CLASSES, BlockEvidence, bl
 from arclore.engine.diagnosis.grid import Ints
 from arclore.engine.diagnosis.measured import MEASURED_IN, measured_field, read_range
 from arclore.engine.diagnosis.model import SIZE_NODES, Model
-from arclore.engine.diagnosis.moves import covers
 from arclore.engine.diagnosis.posterior import Acting, Finding, check_factor, compound_to_net, marginals, normalised
 from arclore.engine.diagnosis.turned import USUAL_BEND
 from arclore.engine.diagnosis.yes_no import test_of
@@ -110,8 +109,7 @@ class Ranking:
         for name, value in self.case.checks.items():
             check = self.checks[name]
             if check["type"] == "measurement" and (read := read_range(check, value)):
-                club = next((c.name for c in self.case.clubs if covers(check["clubs"], c.family)), "")
-                result.append({"club": club, "range": read, **check["measurement"]})
+                result.append({"club": self.case.club_of(check), "range": read, **check["measurement"]})
         return result
 
     @property

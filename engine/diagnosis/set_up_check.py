@@ -12,7 +12,6 @@ from typing import Any
 import numpy as np
 from arclore.engine.diagnosis.condition import BLOCK_OF
 from arclore.engine.diagnosis.evidence import block_evidence, claimed
-from arclore.engine.diagnosis.moves import covers
 from arclore.engine.diagnosis.played import Deliveries, with_none
 from arclore.engine.diagnosis.ranking import CHANGED_ERROR, Ranking
 from arclore.engine.quantities import Array
@@ -29,7 +28,7 @@ class SetUpChecks:
     def gone(self, check: Mapping[str, Any]) -> Array | None:
         """P(the fault is gone | set of causes), (sets,); None where nothing was told that it could take away."""
         ranking = self.ranking
-        club = next((c.name for c in ranking.case.clubs if covers(check["clubs"], c.family)), "")
+        club = ranking.case.club_of(check)
         inputs = frozenset(check["changed_set_up"]["puts_right"])
         blocks = self._told(club, inputs)
         if not blocks:

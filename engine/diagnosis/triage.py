@@ -6,7 +6,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from copy import copy
 from dataclasses import replace
 from typing import Any
@@ -20,7 +20,7 @@ from arclore.engine.diagnosis.delivery import Delivery
 from arclore.engine.diagnosis.doubts import doubts
 from arclore.engine.diagnosis.left_out import of_three, of_two
 from arclore.engine.diagnosis.model import Model
-from arclore.engine.diagnosis.moves import FULL_SWING, covers
+from arclore.engine.diagnosis.moves import FULL_SWING
 from arclore.engine.diagnosis.next_check import suggestions
 from arclore.engine.diagnosis.posterior import marginals
 from arclore.engine.diagnosis.putt_condition import PuttCondition
@@ -85,7 +85,7 @@ class Bench:
         self.largest = largest
         self.expressions = Expressions(library.words)
         self._plain: dict[tuple[str, str], Condition] = {}
-        self._models: dict[tuple[tuple[str, ...], str, tuple[str, ...], bool], Model] = {}
+        self._models: dict[Hashable, Model] = {}
         if like is not None and _equal(library, like.library, "clubs", "settings"):
             self._plain = like._plain
             if (largest, learned) == (like.largest, like.learned) and _equal(library, like.library, "causes", "checks"):
@@ -116,8 +116,9 @@ class Bench:
 
         paired: of pairs all the same.
         """
+        checks = {name: self.library.checks[name] for name in sorted(case.checks)}
         changed = tuple(
-            name for name in sorted(case.checks) if self.library.checks[name]["type"] == "changed-set-up"
+            (name, case.club_of(check)) for name, check in checks.items() if check["type"] == "changed-set-up"
         )
         key = (tuple(sorted(club.name for club in case.clubs)), case.level, changed, paired)
         if key not in self._models:
@@ -133,14 +134,13 @@ class Bench:
             self._models[key] = model
         return self._models[key]
 
-    def _conditions(self, club: ClubUsed, level: str, changed: Sequence[str]) -> dict[str, Condition]:
-        """The club in its own set-up, and in those of the checks that change it and are meant for it."""
+    def _conditions(self, club: ClubUsed, level: str, changed: Sequence[tuple[str, str]]) -> dict[str, Condition]:
+        """The club in its own set-up, and in those of the checks, named with their club, that change it."""
         plain_set_up = self._plain_of(club, level)
         result = {club.name: plain_set_up}
-        for name in changed:
-            check = self.library.checks[name]
-            if covers(check["clubs"], club.family):
-                put_right = frozenset(check["changed_set_up"]["puts_right"])
+        for name, changed_with in changed:
+            if changed_with == club.name:
+                put_right = frozenset(self.library.checks[name]["changed_set_up"]["puts_right"])
                 changed_set_up = copy(plain_set_up)  # with the tables that are laid already: the same ball is played
                 object.__setattr__(changed_set_up, "put_right", put_right)
                 result[changed_name(club.name, name)] = changed_set_up

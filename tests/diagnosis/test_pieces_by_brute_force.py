@@ -167,6 +167,30 @@ def test_a_changed_set_up_is_the_same_swing(bench: Bench, result: str) -> None:
     assert_alike(ranking, brute)
 
 
+@pytest.mark.parametrize(("result", "within"), [("gone", 0.055), ("stays", 0.03)])
+def test_a_changed_set_up_beside_another_club(bench: Bench, result: str, within: float) -> None:
+    """Fat with two irons; the ball is set with the first: all its deviations are made again, the other has its own."""
+    shots = [{"club": "mid-iron", "contact": ["fat"]}, {"club": "long-iron", "contact": ["fat"]}]
+    ranking = only(ranking_of(bench, shots, checks={"coach-sets-the-ball": result}), "contact")
+    conditions = ranking.model.conditions
+    assert [name for name in conditions if "|" in name] == [changed_name("mid-iron", "coach-sets-the-ball")]
+    error = ranking.statement["label_error"]
+    brute = []
+    for _, members in sets_of(ranking.model):
+        players = Players(ranking.model, members, ["mid-iron", "long-iron"])
+        fat, other, still = (players.contacts(c) == CONTACTS.index("fat") for c in _played(conditions))
+        told = still if result == "stays" else ~still
+        before = np.prod([(1 - error) * x + error / 3 for x in (fat, other)], axis=0)
+        brute.append(float((before * ((1 - CHANGED_ERROR) * told + CHANGED_ERROR / 2)).mean()))
+    assert_alike(ranking, brute, within)
+
+
+def _played(conditions: Mapping[str, Condition]) -> list[Condition]:
+    """The mid-iron, the long iron, and the mid-iron in its changed set-up."""
+    changed = changed_name("mid-iron", "coach-sets-the-ball")
+    return [conditions[name] for name in ("mid-iron", "long-iron", changed)]
+
+
 def test_three_clubs_share_the_player(bench: Bench) -> None:
     """Fat with two irons, clean with the wedge: one swing, each club with a deviation of its own."""
     clubs = {"long-iron": "fat", "mid-iron": "fat", "wedge": "clean"}

@@ -24,7 +24,9 @@ ALONE = ("--ball-speed-mps", "60", "--launch-deg", "12")
         ("--dynamic-loft-deg 95", "-30 to 80"),
         ("--attack-deg", "expected one argument"),
         ("--attack -3", "nearest: --attack-deg"),
-        ("--attack-deg -4 --low-point-cm 3", "leave one out"),
+        ("--attack-deg -4 --low-point-cm 3 --arc-radius-m 1.5", "leave one out"),
+        ("--attack-deg -4 --low-point-cm -3", "low_point_m must be ahead"),
+        ("--attack-deg -2 --low-point-cm 70", "their arc has a radius"),
         ("--path-deg 1 --swing-direction-deg 2 --attack-deg -4", "leave one out"),
         ("--attack-deg -4 --ball-position-cm 3", "follows from the set-up"),
         ("--path-deg 2 --aim-deg 3", "follows from the set-up"),
@@ -183,3 +185,11 @@ def test_the_page_speaks_in_sentences(run: Run) -> None:
     text = " ".join(run("predict", "--club", "driver", "--face-deg", "3").out.split())
     for part in ("At the ball the club travels", "Its face looks 3.0 deg right", "It bottoms out", "It curves"):
         assert part in text
+
+
+def test_a_measured_attack_and_low_point_tell_the_radius_of_the_arc(run: Run) -> None:
+    """The pair that an arc of 1.52 m in a plane of 60 deg makes gives it back."""
+    plain = run(*["predict", "--plane-deg", "60", "--arc-radius-m", "1.52", "--attack-deg", "-4", "--json"]).json
+    flags = f"--plane-deg 60 --attack-deg -4 --low-point-cm {plain['low_point_cm']}"
+    measured = run("predict", *flags.split(), "--json").json
+    assert measured["arc_radius_m"] == pytest.approx(1.52, rel=1e-4)

@@ -10,10 +10,12 @@ import numpy as np
 from arclore.engine.geometry import arc, strike
 from arclore.engine.geometry.air import Air, standard_air
 from arclore.engine.geometry.ball import SPIN_DECAY_PER_M
+from arclore.engine.geometry.check import LIMITS
 from arclore.engine.geometry.club import Club, Head
 from arclore.engine.geometry.flight import fly
 from arclore.engine.geometry.ground import run_out
 from arclore.engine.geometry.impact import Impact, contact_normal, dot, impact, velocity_in_face
+from arclore.engine.geometry.inverse import arc_radius_from_pair
 from arclore.engine.geometry.setup import SetUp
 from arclore.engine.geometry.shot import fault_free, shot
 from arclore.engine.geometry.strike import CONTACTS, TURFS
@@ -133,7 +135,7 @@ def _delivered(stated: Stated, club: Club) -> dict[str, Any]:
     usual = fault_free(club, stated.level)
     given, swing = stated.delivered, stated.swing
     plane = swing.get("plane_deg", club.plane_deg)
-    radius = swing.get("arc_radius_m", club.arc_radius_m)
+    radius = swing.get("arc_radius_m") or _radius(given, plane, club)
     attack = given.get("attack_deg")
     if attack is None and "low_point_m" in given:
         attack = _on_arc(arc.attack_from_low_point(given["low_point_m"], radius, plane), "low_point_cm", plane)
@@ -176,6 +178,18 @@ def _delivered(stated: Stated, club: Club) -> dict[str, Any]:
     if real and met:
         result |= _on_ground(values, low_point, radius, plane, club, struck)
     return result
+
+
+def _radius(given: Mapping[str, float], plane: float, club: Club) -> float:
+    """The arc's radius: that of attack and low point where both were measured, else the club's."""
+    if not {"attack_deg", "low_point_m"} <= set(given):
+        return club.arc_radius_m
+    radius = float(arc_radius_from_pair(given["attack_deg"], given["low_point_m"], plane))
+    low, high, *_ = LIMITS["arc_radius_m"]
+    if not low <= radius <= high:
+        told = f"their arc has a radius of {radius:.2g} m, outside {low:g} to {high:g}; measure one of them again"
+        raise ValueError(f"--attack-deg, --low-point-cm: {told}")
+    return radius
 
 
 def _on_arc(angle: Any, name: str, plane: float) -> float:

@@ -31,8 +31,8 @@ WORDS = {
     "accuracy": ("fine", "quick"),
 }
 RIVALS = (
-    ("attack_deg", "low_point_cm", "each gives the other by the arc's radius and plane"),
-    ("path_deg", "swing_direction_deg", "each gives the other by attack and plane"),
+    ({"attack_deg", "low_point_cm", "arc_radius_m"}, "each two give the third by the arc's plane"),
+    ({"path_deg", "swing_direction_deg"}, "each gives the other by attack and plane"),
 )
 
 
@@ -100,9 +100,9 @@ def _flags(names: Iterable[str]) -> str:
 
 def _not_twice(said: set[str], club: bool) -> None:
     """Refuse numbers that say the same thing in two ways."""
-    for one, other, why in RIVALS:
-        if {one, other} <= said:
-            raise _wrong(f"{_flags([one, other])}: {why}; leave one out")
+    for rivals, why in RIVALS:
+        if rivals <= said:
+            raise _wrong(f"{_flags(rivals)}: {why}; leave one out")
     names = {id(group): {q.name for q in group} & said for group in _ALL}
     delivered, standing = names[id(DELIVERED)], names[id(SET_UP)] | names[id(BODY)]
     if delivered and standing:

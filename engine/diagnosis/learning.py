@@ -1,4 +1,4 @@
-"""What confirmed lessons teach: stated numbers sharpened by counts, several causes sharing the credit, and calibration.
+"""What confirmed lessons teach: stated numbers sharpened by counts, several causes sharing the credit.
 
 A stated number stands for a number of earlier cases (`strength`), so that counts move it by degrees; a cap on the
 counts keeps one academy's lessons from overruling it. The cap is that of a power prior (Ibrahim and Chen 2000): all
@@ -39,39 +39,6 @@ def surprise(stated: float, strength: float, count: float, total: float) -> floa
     """
     variance = stated * (1.0 - stated) / total * (strength + total) / (strength + 1.0)
     return float((count / total - stated) / np.sqrt(variance))
-
-
-def strength_from_quartiles(middle: float, lower: float, upper: float) -> float:
-    """The cases a word of frequency stands for: the Beta of this mean whose quartiles lie as far apart.
-
-    middle, lower, upper: what people take the word to mean, e.g. Mosteller and Youtz 1990, table 1. Raises ValueError
-    where the quartiles do not enclose the middle, or lie further apart than those of any Beta with a single hump.
-    """
-    from scipy.optimize import brentq
-    from scipy.special import betaincinv
-
-    if not 0 < lower <= middle <= upper < 1 or lower == upper:
-        raise ValueError(f"quartiles {lower}, {upper} must enclose {middle} and lie between 0 and 1")
-
-    def too_wide(strength: float) -> float:
-        a, b = strength * middle, strength * (1.0 - middle)
-        return float(betaincinv(a, b, 0.75) - betaincinv(a, b, 0.25)) - (upper - lower)
-
-    fewest = 1.0 / min(middle, 1.0 - middle)  # below this the Beta piles up at 0 or 1 and has no hump
-    if too_wide(fewest) < 0:
-        raise ValueError(f"quartiles {lower}, {upper} are too far apart for a word that means {middle}")
-    return float(brentq(too_wide, fewest, 1e6, xtol=1e-9))
-
-
-def log_pool(first: Number, second: Number, share: float = 0.5) -> Array:
-    """Two probabilities for the same thing as one: the weighted mean of their log odds, `share` for the first.
-
-    The shares sum to 1, which is what keeps one observation from counting twice. Source: Genest and Zidek 1986.
-    """
-    p, q = np.asarray(first, dtype=float), np.asarray(second, dtype=float)
-    yes, no = p**share * q ** (1.0 - share), (1.0 - p) ** share * (1.0 - q) ** (1.0 - share)
-    result: Array = yes / (yes + no)
-    return result
 
 
 # --- credit shared by several causes ------------------------------------------------------------------------------
@@ -123,45 +90,3 @@ def learn_links(
         if moved < tolerance:
             break
     return now
-
-
-# --- how good the probabilities were ------------------------------------------------------------------------------
-
-
-def brier(probability: Array, truth: Array) -> float:
-    """Mean squared distance from the truth, 0 to 2. probability (cases, k), truth (cases,) indices. Brier 1950."""
-    return float(((probability - np.eye(probability.shape[1])[truth]) ** 2).sum(axis=1).mean())
-
-
-def log_loss(probability: Array, truth: Array) -> float:
-    """Mean of -ln P(truth), in nats. Infinite where a truth was held impossible. Good 1952."""
-    with np.errstate(divide="ignore"):
-        return float(-np.log(probability[np.arange(len(truth)), truth]).mean())
-
-
-def top(probability: Array, truth: Array, k: int) -> float:
-    """Share of cases whose truth is among the k most probable; of equals, the one listed first goes first."""
-    first = np.argsort(-probability, axis=1, kind="stable")[:, :k]
-    return float((first == np.asarray(truth)[:, None]).any(axis=1).mean())
-
-
-def equal_widths(bins: int) -> Array:
-    """The inner borders that cut 0 to 1 into bins of one width."""
-    borders: Array = np.arange(1, bins) / bins
-    return borders
-
-
-def equal_counts(confidence: Array, bins: int) -> Array:
-    """The inner borders that put equally many cases into each bin."""
-    borders: Array = np.quantile(confidence, equal_widths(bins))
-    return borders
-
-
-def calibration_error(confidence: Array, right: Array, borders: Array) -> float:
-    """Mean over cases of |share right - mean confidence| of the case's bin; a border belongs to the bin above it.
-
-    confidence: (cases,) the leader's probability; right: (cases,) whether it was the truth. Guo et al. 2017.
-    """
-    place = np.searchsorted(borders, confidence, side="right")
-    gap = np.bincount(place, weights=np.asarray(right, dtype=float) - confidence)
-    return float(np.abs(gap).sum() / len(confidence))

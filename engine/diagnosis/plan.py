@@ -1,4 +1,4 @@
-"""In which order to try repairs, what a check is worth before them, and which drills to fill a lesson with.
+"""In which order to try repairs, and which drills to fill a lesson with.
 
 Two questions that differ. *One fault, actions until it is gone*: expected cost of an order (Kadane and Simon 1977;
 Heckerman, Breese and Rommelse 1995). *Several faults, limited minutes*: coverage of posterior mass by a plan of drills.
@@ -7,7 +7,6 @@ Heckerman, Breese and Rommelse 1995). *Several faults, limited minutes*: coverag
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from arclore.engine.quantities import Array
@@ -55,46 +54,6 @@ def best_order(fault: Array, costs: Array, fixes: Array) -> list[int]:
     return best[(1 << len(actions)) - 1][1]
 
 
-def decision_value(fault: Array, costs: Array, fixes: Array, rates: Array) -> float:
-    """What a check saves before a repair: least expected cost now minus the mean of it after each result.
-
-    rates: (results, faults), chance of each result under each fault; the columns sum to 1. The check is worth doing
-    where this exceeds its own cost. Source: Heckerman, Breese and Rommelse 1995, section 4; Howard 1966.
-    """
-
-    def least(belief: Array) -> float:
-        return expected_cost(belief, costs, fixes, best_order(belief, costs, fixes))
-
-    joint = rates * fault
-    after = sum(float(row.sum()) * least(row / row.sum()) for row in joint if row.sum() > 0)
-    return least(fault) - after
-
-
-@dataclass(frozen=True)
-class Thresholds:
-    """Probabilities of a fault: leave it below `test`, check between the two, treat without a check above `treat`.
-
-    Where no probability makes the check worth its harm, both are the probability at which treating begins to pay.
-    """
-
-    test: float
-    treat: float
-
-
-def thresholds(benefit: float, harm: float, sensitivity: float, specificity: float, cost: float = 0.0) -> Thresholds:
-    """When to check and when to treat at once.
-
-    benefit: of treating a fault that is there; harm: of treating one that is not; cost: of the check; one unit for all
-    three, benefit and harm > 0. Source: Pauker and Kassirer 1980, "The threshold approach to clinical decision making".
-    """
-    false_alarm, missed = (1.0 - specificity) * harm, (1.0 - sensitivity) * benefit
-    alone = harm / (benefit + harm)
-    rise, fall = false_alarm + sensitivity * benefit, specificity * harm + missed
-    test = (false_alarm + cost) / rise if rise > 0 else 1.0
-    treat = (specificity * harm - cost) / fall if fall > 0 else 0.0
-    return Thresholds(test, treat) if test < treat else Thresholds(alone, alone)
-
-
 def coverage(chance: Array, cures: Array, plan: Sequence[int]) -> float:
     """Expected weight of causes cured by a plan of drills.
 
@@ -102,12 +61,6 @@ def coverage(chance: Array, cures: Array, plan: Sequence[int]) -> float:
     chance that a drill cures the cause, independent between drills. Its gains fall as the plan grows (submodular).
     """
     return float(chance @ (1.0 - (1.0 - cures[list(plan)]).prod(axis=0)))
-
-
-def not_covered(chance: Array, cures: Array, plan: Sequence[int]) -> Array:
-    """P(cause acts and stays) for every cause, (causes,), after the plan: what is to be said as left over."""
-    left: Array = chance * (1.0 - cures[list(plan)]).prod(axis=0)
-    return left
 
 
 def greedy_plan(chance: Array, cures: Array, minutes: Array, limit: float = np.inf) -> list[int]:

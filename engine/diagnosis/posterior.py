@@ -113,16 +113,6 @@ def symmetric_sum(weights: Array, size: int) -> float:
     return sums[size]
 
 
-def independent_sizes(odds: Array) -> Array:
-    """The size prior that makes n causes with these prior odds independent: pi_k proportional to e_k(odds)."""
-    e = np.zeros(len(odds) + 1)
-    e[0] = 1.0
-    for value in odds:
-        e[1:] += value * e[:-1].copy()
-    total: Array = e / e.sum()
-    return total
-
-
 def prior_of_sets(sets: Sets, weights: Array, acting: Sequence[float]) -> Array:
     """P(S) = pi_|S| prod w_i / E_|S|, with E_k summed over the allowed sets only, so that P(|S| = k) = pi_k."""
     product = sets.product(weights)

@@ -6,11 +6,10 @@ the log odds (Shapley 1953); leave-one-out says how far the odds fall where one 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from math import factorial
 
 import numpy as np
-from arclore.engine.diagnosis.posterior import Sets, marginals, normalised
 from arclore.engine.quantities import Array
 
 
@@ -34,16 +33,3 @@ def shapley(log_odds_of: Callable[[int], Array], answers: int) -> Array:
             if not mask >> j & 1:
                 shares[:, j] += weight[mask.bit_count()] * (table[mask | 1 << j] - table[mask])
     return shares
-
-
-def shapley_bits(sets: Sets, prior: Array, factors: Sequence[Array]) -> Array:
-    """Shapley shares where every answer is one likelihood over the sets: array (n, answers) in bits."""
-
-    def log_odds_of(mask: int) -> Array:
-        mass = prior.copy()
-        for j, factor in enumerate(factors):
-            if mask >> j & 1:
-                mass *= factor
-        return log2_odds(marginals(sets, normalised(mass)))
-
-    return shapley(log_odds_of, len(factors))

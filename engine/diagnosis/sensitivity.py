@@ -67,11 +67,3 @@ def logit(probability: Number) -> Array:
     p = np.asarray(probability, dtype=float)
     result: Array = np.log(p) - np.log1p(-p)
     return result
-
-
-def largest_change(link: float, other: float) -> float:
-    """A bound on how far the log odds of any cause can move when one link moves from `link` to `other`, in (0, 1).
-
-    Source: Chan and Darwiche 2002, "When do numbers really matter?", theorem on single parameters.
-    """
-    return float(abs(logit(other) - logit(link)))

@@ -12,17 +12,10 @@ from functools import partial
 from typing import Any
 
 import numpy as np
-from arclore.engine.diagnosis.posterior import (
-    Finding,
-    Sets,
-    all_sets,
-    independent_sizes,
-    marginals,
-    normalised,
-    prior_of_sets,
-)
+from arclore.engine.diagnosis.posterior import Finding, Sets, all_sets, marginals, normalised, prior_of_sets
 from arclore.engine.quantities import Array
 
+from tests.diagnosis.formulas import independent_sizes
 from tests.diagnosis.oracles import Answered, Net, noisy_or_tables, pgmpy_model, pyagrum_noisy_or, quiet_import
 
 NETS = 10

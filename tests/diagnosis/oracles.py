@@ -13,16 +13,10 @@ from itertools import chain, combinations
 from typing import Any
 
 import numpy as np
-from arclore.engine.diagnosis.posterior import (
-    Finding,
-    Sets,
-    all_sets,
-    independent_sizes,
-    marginals,
-    normalised,
-    prior_of_sets,
-)
+from arclore.engine.diagnosis.posterior import Finding, Sets, all_sets, marginals, normalised, prior_of_sets
 from arclore.engine.quantities import Array
+
+from tests.diagnosis.formulas import independent_sizes
 
 
 @dataclass(frozen=True)

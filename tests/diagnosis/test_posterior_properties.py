@@ -9,9 +9,9 @@ from itertools import pairwise, permutations
 import numpy as np
 import pytest
 from arclore.engine.diagnosis.conflict import conflict_bits, conflict_given
-from arclore.engine.diagnosis.learning import Links, learn_links, learned, log_pool
+from arclore.engine.diagnosis.learning import Links, learn_links, learned
 from arclore.engine.diagnosis.next_check import binary_bits, bits_of_rates
-from arclore.engine.diagnosis.plan import best_order, coverage, decision_value, expected_cost, ratio_order, thresholds
+from arclore.engine.diagnosis.plan import best_order, coverage, expected_cost, ratio_order
 from arclore.engine.diagnosis.posterior import (
     Finding,
     Sets,
@@ -21,11 +21,13 @@ from arclore.engine.diagnosis.posterior import (
     normalised,
     prior_of_sets,
 )
-from arclore.engine.diagnosis.reasons import log2_odds, shapley_bits
-from arclore.engine.diagnosis.sensitivity import largest_change, logit, response
+from arclore.engine.diagnosis.reasons import log2_odds
+from arclore.engine.diagnosis.sensitivity import logit, response
 from arclore.engine.quantities import Array
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
+from tests.diagnosis.formulas import decision_value, largest_change, shapley_bits
 
 ACTING = (0.05, 0.62, 0.25, 0.08)
 seeds = st.integers(0, 2**32 - 1)
@@ -332,23 +334,6 @@ def test_coverage_has_falling_gains(seed: int) -> None:
 
 
 @few
-@given(
-    st.floats(0.1, 50), st.floats(0.1, 50), st.floats(0, 1), st.floats(0, 1), st.floats(0, 5), st.floats(0.001, 0.999)
-)
-def test_thresholds_name_the_cheapest_of_three_ways(
-    benefit: float, harm: float, se: float, sp: float, cost: float, chance: float
-) -> None:
-    """Below, between and above: what the thresholds say to do costs no more than the other two ways."""
-    rule = thresholds(benefit, harm, se, sp, cost)
-    assert 0 <= rule.test <= rule.treat <= 1
-    nothing, treat = chance * benefit, (1 - chance) * harm
-    check = cost + chance * (1 - se) * benefit + (1 - chance) * (1 - sp) * harm
-    said = nothing if chance < rule.test else treat if chance > rule.treat else check
-    if rule.test < rule.treat or chance != rule.test:
-        assert said <= min(nothing, treat, check) + 1e-9
-
-
-@few
 @given(seeds, st.floats(0.1, 60), st.floats(0, 60))
 def test_learned_numbers_stay_between_statement_and_data(seed: int, strength: float, cap: float) -> None:
     """A share lies between what was stated and what was seen; links and leak stay chances; no lesson, no change."""
@@ -365,17 +350,3 @@ def test_learned_numbers_stay_between_statement_and_data(seed: int, strength: fl
     assert after.links[untouched] == pytest.approx(links.links[untouched], abs=1e-12)
     same = learn_links(acting, np.zeros(5), np.zeros(5), links, strength, cap)
     assert same.links == pytest.approx(links.links, abs=1e-12) and same.leak == pytest.approx(links.leak, abs=1e-12)
-
-
-@few
-@given(st.floats(0.001, 0.999), st.floats(0.001, 0.999), st.floats(0, 1), seeds)
-def test_pooled_opinion_takes_new_evidence_as_its_parts_do(p: float, q: float, share: float, seed: int) -> None:
-    """Externally Bayesian (Genest 1984): pool then update is update then pool; and it lies between the two."""
-    ratio = float(np.random.default_rng(seed).uniform(0.1, 10))
-
-    def updated(chance: float) -> float:
-        return ratio * chance / (ratio * chance + 1 - chance)
-
-    pooled = float(log_pool(p, q, share))
-    assert min(p, q) - 1e-12 <= pooled <= max(p, q) + 1e-12
-    assert updated(pooled) == pytest.approx(float(log_pool(updated(p), updated(q), share)), abs=1e-12)

@@ -10,35 +10,26 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 import pytest
+from arclore.engine.diagnosis.confirmed import STRENGTH
 from arclore.engine.diagnosis.conflict import conflict_bits, conflict_given, conflict_without
-from arclore.engine.diagnosis.learning import (
-    Links,
-    brier,
-    calibration_error,
-    credit,
-    equal_counts,
-    equal_widths,
-    learn_links,
-    learned,
-    log_loss,
-    log_pool,
-    strength_from_quartiles,
-    surprise,
-    top,
-)
+from arclore.engine.diagnosis.learning import Links, credit, learn_links, learned, surprise
 from arclore.engine.diagnosis.next_check import bits_of_rates
-from arclore.engine.diagnosis.posterior import (
-    Finding,
-    all_sets,
-    independent_sizes,
-    marginals,
-    normalised,
-    prior_of_sets,
-)
-from arclore.engine.diagnosis.sensitivity import largest_change, logit, response
+from arclore.engine.diagnosis.posterior import Finding, all_sets, marginals, normalised, prior_of_sets
+from arclore.engine.diagnosis.sensitivity import logit, response
 from arclore.engine.quantities import Array
 from scipy.stats import beta, betabinom
 
+from tests.diagnosis.formulas import (
+    brier,
+    calibration_error,
+    equal_counts,
+    equal_widths,
+    independent_sizes,
+    largest_change,
+    log_loss,
+    strength_from_quartiles,
+    top,
+)
 from tests.diagnosis.oracles import Answered, Net, ours, quickscore_terms
 
 NET = Net(
@@ -238,6 +229,12 @@ def test_cases_a_word_stands_for(word: str, lower: float, middle: float, upper: 
     assert quartiles[1] - quartiles[0] == pytest.approx(upper - lower, abs=1e-9)
 
 
+def test_a_stated_frequency_counts_as_many_cases_as_words_do() -> None:
+    """The strength of what a library states is that of one of these words, and no more than the middle one's."""
+    cases = [strength_from_quartiles(middle, lower, upper) for _, lower, middle, upper, _ in MOSTELLER_YOUTZ]
+    assert min(cases) < STRENGTH < np.median(cases)
+
+
 @pytest.mark.parametrize("quartiles", [(0.5, 0.6, 0.7), (0.1, 0.01, 0.9), (0.3, 0.3, 0.3), (0.5, 0.0, 0.7)])
 def test_impossible_quartiles_are_refused(quartiles: tuple[float, float, float]) -> None:
     """Middle outside them, wider than any single hump, no width, or touching 0."""
@@ -274,17 +271,3 @@ def test_calibration_of_drawn_outcomes_in_bins_of_equal_counts() -> None:
     assert np.bincount(np.searchsorted(borders, confidence, side="right")) == pytest.approx(np.full(10, 2000), abs=1)
     assert calibration_error(confidence, right, borders) < 3 * 0.5 / np.sqrt(2000)
     assert calibration_error(np.clip(confidence + 0.1, 0, 1), right, borders) == pytest.approx(0.1, abs=0.015)
-
-
-def test_one_observation_is_not_counted_twice() -> None:
-    """Prior .2, likelihood ratios 4 and 5 for the same thing: .528 pooled, .833 wrongly multiplied (derived)."""
-
-    def posterior(ratio: float) -> float:
-        return 0.2 * ratio / (0.2 * ratio + 0.8)
-
-    pooled = log_pool(4 / 5, 5 / 6)
-    assert posterior(float(pooled / (1 - pooled))) == pytest.approx(0.5278640450, abs=1e-9)
-    assert (posterior(4), posterior(5), posterior(20)) == pytest.approx((0.5, 0.5555555556, 0.8333333333), abs=1e-9)
-    assert log_pool(0.6, 0.8) == pytest.approx(0.7101020514, abs=1e-9)
-    assert log_pool(0.6, 0.8, 1.0) == pytest.approx(0.6, abs=1e-12)
-    assert log_pool(np.array([0.0, 1.0]), 0.8) == pytest.approx([0.0, 1.0])

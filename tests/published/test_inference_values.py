@@ -14,12 +14,12 @@ from arclore.engine.diagnosis.posterior import (
     all_sets,
     check_factor,
     compound_to_net,
-    independent_sizes,
     marginals,
     normalised,
     prior_of_sets,
 )
-from arclore.engine.diagnosis.reasons import shapley_bits
+
+from tests.diagnosis.formulas import independent_sizes, shapley_bits
 
 P = np.array([0.2, 0.1, 0.05, 0.15])
 LINKS = np.array([[0.8, 0.3, 0.0], [0.5, 0.0, 0.7], [0.0, 0.9, 0.6], [0.1, 0.2, 0.0]])

@@ -12,16 +12,9 @@ from typing import Any
 
 import numpy as np
 import pytest
-from arclore.engine.diagnosis.posterior import (
-    Finding,
-    all_sets,
-    check_factor,
-    independent_sizes,
-    marginals,
-    normalised,
-    prior_of_sets,
-)
+from arclore.engine.diagnosis.posterior import Finding, all_sets, check_factor, marginals, normalised, prior_of_sets
 
+from tests.diagnosis.formulas import independent_sizes
 from tests.diagnosis.oracles import (
     Answered,
     Net,

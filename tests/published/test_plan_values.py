@@ -1,4 +1,4 @@
-"""Check values of plans: the order of repairs, what a check is worth, thresholds and coverage by drills.
+"""Check values of plans: the order of repairs, what a check is worth, and coverage by drills.
 
 Derived values were worked out by enumeration outside this project; published ones name their source.
 """
@@ -9,17 +9,9 @@ from itertools import permutations
 
 import numpy as np
 import pytest
-from arclore.engine.diagnosis.plan import (
-    best_order,
-    coverage,
-    decision_value,
-    expected_cost,
-    greedy_plan,
-    not_covered,
-    ratio_order,
-    thresholds,
-)
-from scipy.optimize import brentq
+from arclore.engine.diagnosis.plan import best_order, coverage, expected_cost, greedy_plan, ratio_order
+
+from tests.diagnosis.formulas import decision_value
 
 PROGRAM_VIRUS_HARDWARE = np.array([0.8, 0.15, 0.05])
 REBOOT_TOOL_REFORMAT_NEW = np.array([[1, 0, 0], [0, 0.95, 0], [0.99, 0.99, 0], [1, 1, 1]])
@@ -119,35 +111,6 @@ def test_ten_actions_fall_back_to_chance_per_cost() -> None:
         assert least <= expected_cost(fault, costs, np.eye(10), swapped) + 1e-12
 
 
-@pytest.mark.parametrize(
-    ("gain", "harm", "se", "sp", "cost"), [(100, 5, 0.9, 0.95, 0.1), (10, 10, 0.8, 0.7, 0.5), (3, 20, 0.99, 0.6, 0.2)]
-)
-def test_thresholds_are_where_expected_losses_meet(gain: float, harm: float, se: float, sp: float, cost: float) -> None:
-    """Pauker and Kassirer 1980: at the thresholds two of nothing, check and treat are equally good in the tree."""
-
-    def nothing(p: float) -> float:
-        return p * gain
-
-    def treat(p: float) -> float:
-        return (1 - p) * harm
-
-    def check(p: float) -> float:
-        return cost + p * (1 - se) * gain + (1 - p) * (1 - sp) * harm
-
-    found = thresholds(gain, harm, se, sp, cost)
-    assert brentq(lambda p: nothing(p) - check(p), 0, 1) == pytest.approx(found.test, abs=1e-9)
-    assert brentq(lambda p: treat(p) - check(p), 0, 1) == pytest.approx(found.treat, abs=1e-9)
-    assert found.test < harm / (gain + harm) < found.treat
-
-
-def test_thresholds_meet_where_a_check_is_not_worth_its_cost() -> None:
-    """Then one acts at harm / (benefit + harm) (Pauker and Kassirer 1975); a free, faultless check always pays."""
-    dear, useless = thresholds(10, 5, 0.8, 0.8, cost=9), thresholds(10, 5, 0.5, 0.5, cost=0.1)
-    assert (dear.test, dear.treat) == (useless.test, useless.treat) == (5 / 15, 5 / 15)
-    free = thresholds(10, 5, 1.0, 1.0)
-    assert (free.test, free.treat) == (0.0, 1.0)
-
-
 def test_coverage_by_two_drills() -> None:
     """P = (.6, .35), drill a cures .7 and .1, drill b .2 and .8: .455, .4, both .743 (derived)."""
     chance, cures = np.array([0.6, 0.35]), np.array([[0.7, 0.1], [0.2, 0.8]])
@@ -155,7 +118,6 @@ def test_coverage_by_two_drills() -> None:
     assert [coverage(chance, cures, plan) for plan in ([0], [1], [0, 1])] == pytest.approx(
         [0.455, 0.4, 0.743], abs=1e-12
     )
-    assert not_covered(chance, cures, [0, 1]).sum() == pytest.approx(0.95 - 0.743, abs=1e-12)
     assert greedy_plan(chance, cures, np.array([10.0, 10.0])) == [0, 1]
     assert greedy_plan(chance, cures, np.array([10.0, 5.0])) == [1, 0]
     assert greedy_plan(chance, cures, np.array([10.0, 5.0]), 9.0) == [1]

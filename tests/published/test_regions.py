@@ -12,18 +12,12 @@ import pytest
 from arclore.engine.diagnosis.blocks import NODES_PER_AXIS
 from arclore.engine.diagnosis.condition import BODY, DIRECTION, LINE, TOE
 from arclore.engine.diagnosis.grid import Grid
-from arclore.engine.diagnosis.posterior import (
-    Finding,
-    all_sets,
-    check_factor,
-    independent_sizes,
-    marginals,
-    normalised,
-    prior_of_sets,
-)
+from arclore.engine.diagnosis.posterior import Finding, all_sets, check_factor, marginals, normalised, prior_of_sets
 from arclore.engine.quantities import Array
 from scipy.special import ndtr, ndtri
 from scipy.stats import multivariate_normal, norm
+
+from tests.diagnosis.formulas import independent_sizes
 
 A = np.array([[0.8, 0.2], [1.0, -1.0]])
 SPREAD = np.array([[4.0, 2.4], [2.4, 4.0]])

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from arclore.engine.diagnosis.learning import calibration_error, equal_counts
 from arclore.engine.quantities import Array
 
+from tests.diagnosis.formulas import calibration_error, equal_counts
 from tests.students.drawn import Ints
 
 BINS = 10

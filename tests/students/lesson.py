@@ -33,7 +33,7 @@ ASKED = 6  # questions before the first check
 QUESTION_MINUTES = 0.5  # a question and its answer (estimate)
 STAGES = (0.0, 10.0, 20.0)  # minutes of checks after which the posterior is looked at
 SENSITIVITY, SPECIFICITY = 0.80, 0.85
-MAY_RISE = 2.0  # a measuring check is weighed again only where so many times what it last promised would win
+MAY_RISE = 1.3  # a measuring check is weighed again only where so many times what it last promised would win
 KEPT_BYTES = 500_000_000
 Singles = npt.NDArray[np.float32]
 

@@ -29,6 +29,7 @@ RELATIONS = {
     "replaced_by": ("is replaced by", "replaces"),
 }
 """How a link reads along its arrow and against it; links from cases are left out."""
+WRITER = "author"
 BOTH_WAYS = ("exclusive_with", "akin_to")  # which read alike from either end: each is told once
 
 
@@ -65,7 +66,9 @@ def fields(entry: Mapping[str, Any], handed: str) -> list[tuple[str, list[str]]]
 
 
 def label_of(kind: str, name: str) -> str:
-    """The name of a field in plain words, as its schema gives it."""
+    """The name of a field in plain words, as its schema gives it; who wrote it is asked there as "your name"."""
+    if name == WRITER:
+        return "Written by"
     known: Any = validator(kind).schema
     told = str(known["properties"].get(name, {}).get("title") or name.replace("_", " "))
     return told[:1].upper() + told[1:]
@@ -98,7 +101,12 @@ def _flat(value: Any) -> str:
         return "; ".join(f"{str(name).replace('_', ' ')} {_flat(item)}" for name, item in value.items())
     if isinstance(value, list):
         return ", ".join(map(_flat, value))
-    return f"{value:g}" if isinstance(value, float) else str(value)
+    return f"{value:g}" if isinstance(value, float) else _words(str(value))
+
+
+def _words(text: str) -> str:
+    """A text as it stands; the name of a quantity in words."""
+    return text.replace("_", " ") if " " not in text else text
 
 
 def sources(entry: Mapping[str, Any], library: Library) -> list[str]:

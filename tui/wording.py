@@ -56,6 +56,15 @@ VALUE_WORDS = {
     },
     "finish": {"on-line": "at the target"},
     "height": {"normal": "as high as usual"},
+    "contact": {
+        "top": "topped",
+        "fat": "fat (the ground before the ball)",
+        "sky": "high on the face",
+        "heel": "toward the heel",
+        "toe": "toward the toe",
+        "shank": "off the neck of the club",
+        "miss": "missed",
+    },
     "face part": {
         "heel": "toward the heel",
         "toe": "toward the toe",
@@ -309,7 +318,7 @@ def proposal_words(proposal: Mapping[str, Any], titles: Mapping[str, str], hande
             much = BENDS.get(str(bend), "") + " " if name == "curve" and bend else ""
             parts.append(f"{OUTCOME_WORDS[name]} {much}{side}")
         else:
-            parts.append(f"{name}: {listed([str(item) for item in value], 'or')}")
+            parts.append(f"{name}: {listed([_value(name, str(item)) for item in value], 'or')}")
     if parts and club:
         parts[0] = f"{CLUB_WORDS.get(club, club)}: {parts[0]}"
     parts += [for_hand(titles.get(name, name), handed) for name in proposal.get("findings", ())]

@@ -128,7 +128,7 @@ def test_marks_of_movement_are_words() -> None:
         ("mid-iron: curve right (strong)", "mid iron bent far right"),
         ("mid-iron: curve none", "mid iron bent not at all"),
         ("driver: face part heel", "driver was struck toward the heel"),
-        ("wedge: contact thin or fat", "wedge contact was thin or fat"),
+        ("wedge: contact thin or fat", "wedge contact was thin or fat (the ground before the ball)"),
         ("driver: turf behind", "driver left a mark before the ball"),
         ("look: wide", "the {right} foot is looked at: wide".replace("{right}", "left")),
         ("numb: present", "something is numb"),
@@ -169,7 +169,7 @@ def test_too_early_says_how_many_balls() -> None:
 def test_a_proposal_turns_to_the_hand() -> None:
     proposal = {"outcome": {"curve": "away", "bend": "slight", "contact": ["thin", "top"]}, "findings": ["x"]}
     words = wording.proposal_words(proposal, {"x": "so {left}"}, "left")
-    assert words == "it bent a bit left; contact: thin or top; so right"
+    assert words == "it bent a bit left; contact: thin or topped; so right"
     told = wording.proposal_words({**proposal, "club": "mid-iron"}, {"x": "so {left}"}, "left")
     assert told == f"mid iron: {words}"
 

@@ -79,15 +79,19 @@ class Thinker:
     def load(self) -> Bench:
         """Read the library and make it ready; kept once made."""
         with self._turn:
-            if self.bench is None:
-                from arclore.engine.diagnosis.triage import Bench
-                from arclore.engine.library.stack import load_library
+            return self._ready()
 
-                library = load_library(*self.laid())
-                self.bench = Bench(library, learned=self._learned(library))
-                gc.unfreeze()  # what an earlier library has left
-                gc.freeze()  # thousands of entries that stay: walking them takes longer than a ranking
-            return self.bench
+    def _ready(self) -> Bench:
+        """The bench, in one's turn."""
+        if self.bench is None:
+            from arclore.engine.diagnosis.triage import Bench
+            from arclore.engine.library.stack import load_library
+
+            library = load_library(*self.laid())
+            self.bench = Bench(library, learned=self._learned(library))
+            gc.unfreeze()  # what an earlier library has left
+            gc.freeze()  # thousands of entries that stay: walking them takes longer than a ranking
+        return self.bench
 
     def _learned(self, library: Library) -> Learned:
         """What confirmed lessons teach; where they cannot be read nothing, and ``notice`` says so."""
@@ -109,10 +113,9 @@ class Thinker:
             if not wanted():
                 _drop()
 
-        bench = self.load()
         with self._first(), suppress(_NotWantedError):
             still()
-            for answer in unfolding(case, bench, live=True, still=still, thorough=True):
+            for answer in unfolding(case, self._ready(), live=True, still=still, thorough=True):
                 still()
                 yield answer
 
@@ -128,9 +131,10 @@ class Thinker:
     def prepare(self, clubs: Sequence[str], level: str, wanted: Callable[[], bool]) -> None:
         """Work out beforehand what a case with these clubs needs, while nobody waits and as long as it is wanted."""
         bench = self.load()
+        for club in clubs:
+            if wanted():
+                bench.lay_tables(club, level)  # beside a ranking, which may well need them
         for told in range(len(clubs) + 1):
-            if told and wanted():
-                bench.lay_tables(clubs[told - 1], level)  # beside a ranking, which may well need them
             self._aside(partial(bench.rehearse, clubs, level, told), wanted)
 
     def foresee(self, cases: Sequence[Mapping[str, Any]], wanted: Callable[[], bool]) -> None:
@@ -155,7 +159,6 @@ class Thinker:
 
     def proposals(self, words: str, handed: str) -> tuple[list[dict[str, Any]], bool]:
         """What a student's words may mean, one by one, and whether they speak of pain or a warning sign."""
-        bench = self.load()
-        with self._turn:
-            case = bench.case({"handed": handed, "words": words})
+        with self._first():
+            case = self._ready().case({"handed": handed, "words": words})
             return [dict(found) for found in case.proposed if any(found[part] for part in JUDGED)], case.pain

@@ -319,7 +319,7 @@ class Condition:
     @cached_property
     def _codes(self) -> Array:
         """What ``codes`` says of every part (3, parts, *strike grid), by place in CONTACTS and TURFS."""
-        return np.stack([np.stack(self.codes(part)) for part in PARTS], axis=1)
+        return np.stack([np.stack(self.codes(part)).astype(np.int8) for part in PARTS], axis=1)
 
     @cached_property
     def height_log(self) -> Array:

@@ -70,5 +70,7 @@ class Lookups:
 
 def _classes(scatter: Ints, bend: Ints) -> Iterator[tuple[int, int, Ints]]:
     """Each class that occurs, and its pairs."""
-    for of_scatter, of_bend in np.unique(np.stack([scatter, bend]), axis=1).T:
-        yield int(of_scatter), int(of_bend), np.flatnonzero((scatter == of_scatter) & (bend == of_bend))
+    bends = int(bend.max()) + 1
+    of_pair = scatter * bends + bend
+    for one in np.unique(of_pair):
+        yield *divmod(int(one), bends), np.flatnonzero(of_pair == one)

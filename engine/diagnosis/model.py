@@ -186,6 +186,10 @@ class Model:
 
     # --- geometry ---------------------------------------------------------------------------------------------------
 
+    def play(self, club: str) -> None:
+        """Play every candidate with a club; where the swing then lands is kept with the club, for other models too."""
+        _ = self.shifts[club], self.bend_logs[club], self.added_variance[club]
+
     @cached_property
     def shifts(self) -> dict[str, dict[str, Array]]:
         """Per club, per block: shifts (causes, 2 size nodes, dimensions) of every candidate by the real geometry."""

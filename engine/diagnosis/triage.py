@@ -167,11 +167,14 @@ class Bench:
         return Ranking(self.model(case, paired=True), case, library.symptoms, library.checks, still)
 
     def lay_tables(self, club: str, level: str, still: Callable[[], None] = lambda: None) -> None:
-        """Play what a club does all over its grids. It may run beside a ranking; still: as in ``ranking``."""
+        """Play a club all over its grids and under each cause. It may run beside a ranking; still: as there."""
         condition = self._plain_of(club_used(club, self.library), level)
         for name in condition.long_tables:
             still()
             getattr(condition, name)
+        still()
+        causes = self.library.causes
+        Model(causes, self.library.settings, [condition.club.family], {club: condition}, level).play(club)
 
     def rehearse(
         self,

@@ -18,7 +18,7 @@ from functools import partial
 import numpy as np
 from arclore.engine.diagnosis.condition import GRIDS, Condition
 from arclore.engine.diagnosis.evidence import CLASS_BORDERS, SCATTER_CLASSES
-from arclore.engine.diagnosis.grid import Ints
+from arclore.engine.diagnosis.grid import Grid, Ints
 from arclore.engine.diagnosis.lookups import Lookups
 from arclore.engine.quantities import Array
 
@@ -117,10 +117,12 @@ class BlockNodes:
         return len(self.shifts[0]) - 1
 
 
-def block_table(nodes: BlockNodes, together: Sequence[Ints]) -> tuple[BlockTable, Ints]:
+def block_table(
+    nodes: BlockNodes, together: Sequence[Ints], still: Callable[[], None] = lambda: None
+) -> tuple[BlockTable, Ints]:
     """Tabulate a block; the second result is the place in the table of each of the given sums of nodes.
 
-    together: as many arrays (sums,) of nodes as may act together, node by node.
+    together: as many arrays (sums,) of nodes as may act together, node by node. still: called before each long step.
     """
     block, conditions = nodes.block, nodes.conditions
     points, own, rest = [], [], []
@@ -177,7 +179,7 @@ def block_table(nodes: BlockNodes, together: Sequence[Ints]) -> tuple[BlockTable
         lookups = [Lookups.exact(grids[0], points[0], scatter, bent[:, 0])]
     else:
         lookups = [
-            Lookups.nearest(grid, grid.index(point + quadrature.nodes[:, None, :] * sd), scatter, bent[:, c])
+            Lookups.nearest(grid, _places(grid, point, quadrature.nodes, sd, still), scatter, bent[:, c], still)
             for c, (grid, point, sd) in enumerate(zip(grids, points, own, strict=True))
         ]
     table = BlockTable(
@@ -193,6 +195,15 @@ def block_table(nodes: BlockNodes, together: Sequence[Ints]) -> tuple[BlockTable
         tuple(lookups),
     )
     return table, place
+
+
+def _places(grid: Grid, points: Array, nodes: Array, sd: Array, still: Callable[[], None]) -> Ints:
+    """The places (nodes, pairs) of the finer grid to which the nodes of the quadrature move the points."""
+    places = np.empty((len(nodes), len(points)), dtype=np.intp)
+    for row, node in zip(places, nodes, strict=True):
+        still()
+        row[:] = grid.index(points + node * sd)
+    return places
 
 
 def _distinct(columns: Sequence[Ints]) -> tuple[Ints, Ints]:

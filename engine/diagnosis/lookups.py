@@ -42,13 +42,14 @@ class Lookups:
         return cls(classes, *grid.corners(points), np.arange(len(points))[None, :])
 
     @classmethod
-    def nearest(cls, grid: Grid, places: Ints, scatter: Ints, bend: Ints) -> Lookups:
-        """places: (nodes, pairs) on the finer grid."""
+    def nearest(cls, grid: Grid, places: Ints, scatter: Ints, bend: Ints, still: Callable[[], None]) -> Lookups:
+        """places: (nodes, pairs) on the finer grid. still: called before each long step."""
         classes, found = [], []
         numbers = np.empty(places.shape, dtype=np.intp)
         number_of = np.empty(grid.places, dtype=np.intp)
         start = 0
         for of_scatter, of_bend, where in _classes(scatter, bend):
+            still()
             own = places[:, where]
             used = np.zeros(grid.places, dtype=bool)
             used[own] = True

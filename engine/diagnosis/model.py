@@ -253,7 +253,9 @@ class Model:
         rates = [condition.rate(name) for name in names]
         return {block: variance @ np.array([rate[block] ** 2 for rate in rates]) for block in condition.grids}
 
-    def table(self, block: str, clubs: tuple[str, ...]) -> tuple[BlockTable, Ints, Ints]:
+    def table(
+        self, block: str, clubs: tuple[str, ...], still: Callable[[], None] = lambda: None
+    ) -> tuple[BlockTable, Ints, Ints]:
         """The block's table for these clubs, the pair index (nodes, nodes), the nodes (members + 1, 2) of each member.
 
         The last row of the nodes is "no cause"; the unlisted member has one node of its own, used twice. Where one
@@ -268,17 +270,17 @@ class Model:
                 pair = place[:, None]
             else:
                 first, second = np.triu_indices(count)
-                table, place = block_table(nodes, (first, second))
+                table, place = block_table(nodes, (first, second), still)
                 pair = np.empty((count, count), dtype=np.intp)
                 pair[first, second] = pair[second, first] = place
             self._tables[key] = table, pair, nodes.of_member
         return self._tables[key]
 
-    def pairs(self, block: str, clubs: tuple[str, ...]) -> Ints:
+    def pairs(self, block: str, clubs: tuple[str, ...], still: Callable[[], None] = lambda: None) -> Ints:
         """The pair in the block's table of every set at each of the SIZE_NODES, (size nodes, sets)."""
 
         def found() -> Ints:
-            _, pair, nodes = self.table(block, clubs)
+            _, pair, nodes = self.table(block, clubs, still)
             first, second = self.two
             return np.stack([pair[nodes[first, s], nodes[second, t]] for s, t in SIZE_NODES])
 

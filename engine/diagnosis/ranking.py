@@ -295,7 +295,7 @@ class Ranking:
         return self.table(block).evaluate(smoothed)
 
     def table(self, block: str) -> BlockTable:
-        return self.model.table(block, self.clubs_of(block))[0]
+        return self.model.table(block, self.clubs_of(block), self.still)[0]
 
     @cached_property
     def _pairs(self) -> dict[str, Ints]:
@@ -304,7 +304,7 @@ class Ranking:
         for block in BLOCKS:
             if clubs := self.clubs_of(block):
                 self.still()
-                result[block] = self.model.pairs(block, clubs)
+                result[block] = self.model.pairs(block, clubs, self.still)
         return result
 
     def flight_by_size(self, answers: frozenset[Answer], leave: str = "") -> list[Array]:

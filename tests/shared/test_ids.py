@@ -64,8 +64,8 @@ def test_what_comes_back_as_it_was_has_its_id(library: Path) -> None:
 def test_what_was_taken_out_can_be_brought_back_and_retired_as_the_hint_says(run: Run, library: Path) -> None:
     (library / "drills" / "larkmoor-brush.yaml").unlink()
     commit(library, ORLA)
-    hint = run("library", "check", library, "--hints").out.partition("bring it back, ")[2]
-    command = hint.partition(", and retire it")[0].split()
+    (row,) = id_rows(library, changes_of(library))[1]
+    command = row.hint.removeprefix("bring it back, ").partition(", and retire it")[0].split()
     assert command[:2] == ["git", "checkout"]
     git(library, *command[1:])
     retire = ("library", "retire", "drill", "larkmoor-brush", "--in", library, "--reason", "too hard")

@@ -63,11 +63,11 @@ def test_the_library_one_is_in_is_meant_and_one_that_is_laid_has_a_name(
     (tmp_path / "library.yaml").write_text("schema: 1\nkind: library\n", encoding="utf-8")
     (tmp_path / "cases").mkdir()
     (tmp_path / "cases" / "heath-a.yaml").write_text("nothing", encoding="utf-8")
-    elsewhere = run("library", "check", str(tmp_path), "--json").json
+    elsewhere = run("library", "check", str(tmp_path), "--alone", "--json").json
     monkeypatch.setattr(library_folder, "read_layers", lambda: ([Layer("heath", "heath", tmp_path)], []))
-    assert run("library", "check", "heath", "--json").json == elsewhere
+    assert run("library", "check", "heath", "--alone", "--json").json == elsewhere
     monkeypatch.chdir(tmp_path)
-    here = run("library", "check", "--json").json
+    here = run("library", "check", "--alone", "--json").json
     assert len(here["problems"]) == len(elsewhere["problems"]) > 0
     assert {row["path"] for row in here["problems"]} == {"library.yaml", "cases/heath-a.yaml"}
     assert run("library", "cases").out == "no cases to answer\n"

@@ -14,7 +14,7 @@ from arclore.engine.upkeep.digest import digest_without
 from arclore.engine.upkeep.people import Person, person
 
 PARTS = (*KIND_OF_FOLDER, REVIEWS)
-_LOG = ("log", "--reverse", "-M", "-c", "--raw", "--no-abbrev", "--no-show-signature", "--no-ext-diff", "--no-textconv")
+_LOG = (*git.LOG, "--reverse", "-M", "-l1000", "-c", "--raw", "--no-abbrev")
 _TRAILERS = "%(trailers:key=Co-authored-by,valueonly,unfold,separator=%x02)"
 _FORMAT = f"--format=%x01%H%x02%cn <%ce>%x02%an <%ae>%x02%aN <%aE>%x02{_TRAILERS}"
 

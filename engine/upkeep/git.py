@@ -16,6 +16,7 @@ _QUIET = (
     *("-c", "protocol.ext.allow=never", "-c", "core.quotePath=false"),
     *("-c", "gpg.program=false", "-c", "gpg.x509.program=false"),
 )
+LOG = ("log", "--encoding=UTF-8", "--no-show-signature", "--no-ext-diff", "--no-textconv")  # whatever is set elsewhere
 _ADDRESS = re.compile(r"(?:https?|ssh|git|file)://[^\s]+|[\w.-]+@[\w.-]+:[^\s]+|[^\s]+\.git/?", re.ASCII)
 
 

@@ -154,7 +154,7 @@ def _by_ssh(folder: Path, commits: list[str], listed: bytes) -> dict[str, Signat
         allowed.write_bytes(listed)
         own = ("-c", "gpg.ssh.program=ssh-keygen", "-c", f"gpg.ssh.allowedSignersFile={allowed}")
         names = "".join(f"{name}\n" for name in commits).encode()
-        told = git.git(folder, *own, "log", "--no-walk=unsorted", "--stdin", _FORMAT, data=names)
+        told = git.git(folder, *own, *git.LOG, "--no-walk=unsorted", "--stdin", _FORMAT, data=names)
     rows = [row.split("\x02") for row in told.decode("utf-8", "replace").split("\n") if row]
     return {name: _signature(verdict, signer, key) for name, verdict, signer, key in rows}
 

@@ -153,3 +153,49 @@ def test_no_spelling_of_a_name_makes_another_person(
     written = unicodedata.normalize(form, f"{between}{written}{between}")
     assert same(person(written), person(f"{name} <orla@larkmoor.example>"))
     assert same(person(f"{name} <orla@larkmoor.example>"), person(written))
+
+
+SETTINGS = {
+    "signatures are shown": "[log]\n\tshowSignature = true\n",
+    "another encoding": "[i18n]\n\tlogOutputEncoding = UTF-16\n\tcommitEncoding = ISO-8859-1\n",
+    "colours": "[color]\n\tui = always\n",
+    "renames are not looked for": "[diff]\n\trenames = false\n\trenameLimit = 1\n",
+    "an order of files": "[diff]\n\torderFile = order\n",
+    "another form of the log": "[log]\n\tdecorate = full\n\tdate = raw\n\tdiffMerges = off\n[format]\n\tpretty = oneline\n",
+    "short names": "[core]\n\tabbrev = 4\n\tquotePath = true\n\tprecomposeUnicode = false\n",
+    "line ends": "[core]\n\tautocrlf = true\n\teol = crlf\n",
+    "a pager and an editor": "[core]\n\tpager = false\n\teditor = false\n[pager]\n\tlog = true\n",
+}
+
+
+@pytest.fixture
+def renamed(library: Path) -> Path:
+    """A library in which two drills were changed as they were renamed, one by a Zoë, and one is approved."""
+    for name in ("sweep", "rake"):
+        put(library, drill(f"larkmoor-{name}", author="Orla Fenwick"))
+    commit(library, ORLA)
+    for old, new in (("sweep", "mop"), ("rake", "hoe")):
+        (library / "drills" / f"larkmoor-{old}.yaml").unlink()
+        put(library, drill(f"larkmoor-{new}", author="Orla Fenwick"))
+    commit(library, "Zoë Brandt <zoe@larkmoor.example>")
+    judge(library)
+    commit(library, PIERS)
+    return library
+
+
+@pytest.mark.parametrize("name", SETTINGS)
+def test_no_setting_of_somebodys_git_changes_who_wrote_what(
+    renamed: Path, name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("GIT_CONFIG_GLOBAL", "/dev/null")
+    before = history_of(renamed)
+    assert {str(who) for who in before.writers["drills/larkmoor-mop.yaml"]} == {
+        ORLA,
+        "Zoë Brandt <zoe@larkmoor.example>",
+    }
+    place = renamed.parent / "settings"
+    place.write_text(SETTINGS[name], encoding="utf-8")
+    (renamed / "order").write_text("reviews/*\n", encoding="utf-8")
+    monkeypatch.setenv("GIT_CONFIG_GLOBAL", str(place))
+    assert history_of(renamed) == before
+    assert status_of(renamed).status == "approved"

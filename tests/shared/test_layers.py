@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from arclore.engine.library.stack import load_library, personal_folder
 from arclore.engine.upkeep import layers
-from arclore.engine.upkeep.git import _reason, is_address
+from arclore.engine.upkeep.git import GitError, _reason, clone, is_address
 from arclore.tui.command.exits import Exit
 from arclore.tui.command.layers import layers_of
 
@@ -95,6 +95,7 @@ def test_a_git_address_is_cloned_and_its_links_are_not_links(run: Run, make: Mak
     laid = Path(done.json["folder"])
     assert laid.parent == layers.shared_home()
     assert not (laid / "drills" / "out.yaml").is_symlink()
+    assert git(laid, "config", "--local", "core.symlinks").strip() == "false", "nor when it is brought up to date"
     assert "larkmoor-brush" in load_library(*layers.folders()).drills
 
 
@@ -110,10 +111,13 @@ def test_a_folder_that_others_clone_from_is_cloned_too(run: Run, make: Make, tmp
 
 
 @pytest.mark.parametrize(
-    "address", ["--upload-pack=touch x", "ext::sh -c true", "-u", "http://a b", "fd::17", "ext::x.git", "", "x"]
+    "address",
+    ["--upload-pack=touch x", "ext::sh -c true", "-u", "http://a b", "fd::17", "ext::x.git", "-x.git", "", "x"],
 )
 def test_an_address_that_runs_something_is_no_address(run: Run, address: str) -> None:
     assert not is_address(address)
+    with pytest.raises(GitError, match="can clone safely"):
+        clone(address, layers.shared_home() / "x")
     assert run("library", "add", "--", address).code == Exit.WRONG_USE
     assert not layers.settings_file().exists()
 

@@ -6,7 +6,6 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
-from datetime import date
 from pathlib import Path
 
 import pytest
@@ -21,13 +20,12 @@ from arclore.tui.command.exits import Exit
 from tests.command.running import Run
 from tests.shared.conftest import commit, drill, git, put
 from tests.shared.strange_folders import sound
+from tests.shared.test_review import ORLA, PIERS, TODAY, judge
 
 pytestmark = [
     pytest.mark.skipif(sys.platform == "win32", reason="the traps are shell scripts"),
     pytest.mark.skipif(shutil.which("ssh-keygen") is None, reason="ssh-keygen is not installed"),
 ]
-ORLA = "Orla Fenwick <orla@larkmoor.example>"
-TODAY = date(2031, 5, 20)
 NOTHING = "4b825dc642cb6eb9a060e54bf8d69288fbee4904"  # how git names a tree without files
 LAZY = '[core]\n\trepositoryformatversion = 1\n[extensions]\n\tpartialClone = far\n[remote "far"]\n\tpromisor = true\n'
 WEIGHED = "TRAP\n[log]\n\tshowSignature = true\n"
@@ -63,8 +61,10 @@ def sealed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     (folder / "allowed_signers").write_text("orla@larkmoor.example ssh-ed25519 AAAA\n", encoding="utf-8")
     git(folder, "init", "-q")
     commit(folder, ORLA)
-    put(folder, drill("heath-a", author="Orla Fenwick", minutes=9))
+    put(folder, entry := drill("heath-a", author="Orla Fenwick", minutes=9))
     commit(folder, ORLA)
+    judge(folder, PIERS, "comment", entry)
+    commit(folder, PIERS)
     for seal, name in SEALS.items():
         head, _, message = git(folder, "cat-file", "commit", "HEAD").partition("\n\n")
         lines = f"gpgsig -----BEGIN {seal}-----\n \n AAAA\n -----END {seal}-----"
@@ -73,8 +73,7 @@ def sealed(tmp_path_factory: pytest.TempPathFactory) -> Path:
             input=f"{head}\n{lines}\n\n{message}", capture_output=True, text=True, timeout=30, check=True,
         )  # fmt: skip
         git(folder, "update-ref", f"refs/tags/{name}", made.stdout.strip())
-    git(folder, "reset", "-q", "--hard", "ssh")
-    gone = git(folder, "rev-parse", "HEAD^:drills/heath-a.yaml").strip()
+    gone = git(folder, "rev-parse", "HEAD~2:drills/heath-a.yaml").strip()
     (folder / ".git" / "objects" / gone[:2] / gone[2:]).unlink()
     return folder
 
@@ -97,8 +96,10 @@ def trapped(sealed: Path, place: Path, settings: str) -> tuple[Path, Path]:
 @pytest.fixture(params=TRAPS)
 def trap(request: pytest.FixtureRequest, sealed: Path, tmp_path: Path) -> Iterator[tuple[Path, Path, str]]:
     settings, walks_in = TRAPS[request.param]
+    gone = git(sealed, "rev-parse", "HEAD~2:drills/heath-a.yaml").strip()
+    seal = walks_in.rpartition(" ")[2]
+    git(sealed, "reset", "-q", "--soft", seal if seal in SEALS.values() else "ssh")
     folder, hurt = trapped(sealed, tmp_path, settings)
-    gone = git(folder, "-c", "core.hooksPath=/dev/null", "rev-parse", "HEAD^:drills/heath-a.yaml").strip()
     yield folder, hurt, walks_in.replace("MISSING", gone)
 
 
@@ -112,7 +113,7 @@ def test_no_reading_of_a_library_walks_into_a_trap(trap: tuple[Path, Path, str],
     told = run("library", "hook", folder)
     assert told.code in (Exit.DONE, Exit.WRONG_USE)
     said += told.err.splitlines()
-    for revision in ("HEAD", "HEAD^"):
+    for revision in ("HEAD", "HEAD~2"):
         try:
             assert opened(revision, folder).drills
         except LayerError as error:

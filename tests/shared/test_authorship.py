@@ -161,7 +161,7 @@ SETTINGS = {
     "colours": "[color]\n\tui = always\n",
     "renames are not looked for": "[diff]\n\trenames = false\n\trenameLimit = 1\n",
     "an order of files": "[diff]\n\torderFile = order\n",
-    "another form of the log": "[log]\n\tdecorate = full\n\tdate = raw\n\tdiffMerges = off\n[format]\n\tpretty = oneline\n",
+    "another form of the log": "[log]\n\tdecorate = full\n\tdiffMerges = off\n[format]\n\tpretty = oneline\n",
     "short names": "[core]\n\tabbrev = 4\n\tquotePath = true\n\tprecomposeUnicode = false\n",
     "line ends": "[core]\n\tautocrlf = true\n\teol = crlf\n",
     "a pager and an editor": "[core]\n\tpager = false\n\teditor = false\n[pager]\n\tlog = true\n",
@@ -199,3 +199,13 @@ def test_no_setting_of_somebodys_git_changes_who_wrote_what(
     monkeypatch.setenv("GIT_CONFIG_GLOBAL", str(place))
     assert history_of(renamed) == before
     assert status_of(renamed).status == "approved"
+
+
+def test_a_commit_that_is_replaced_on_one_computer_is_still_who_it_was(library: Path) -> None:
+    commit(put(library, {**BRUSH, "minutes": 7}), NADIA)
+    before = history_of(library)
+    tree, head = (git(library, "rev-parse", name).strip() for name in ("HEAD^{tree}", "HEAD"))
+    other = git(library, "commit-tree", tree, "-p", "HEAD^", "-m", "change", who=INES).strip()
+    git(library, "replace", head, other)
+    assert "Ines" in git(library, "log", "-1", "--format=%an")
+    assert history_of(library) == before

@@ -264,6 +264,12 @@ def test_links_and_strays_among_reviews_are_rows(library: Path) -> None:
     (library / "reviews" / "note.txt").write_text("x", encoding="utf-8")
     assert [row.code for row in read_reviews(library)[2]] == ["link", "stray"]
     assert read_reviews(library)[0] == []
+    path.unlink()
+    (library / "kept.yaml").rename(path)
+    assert len(read_reviews(library)[0]) == 1
+    (library / "reviews").rename(library.parent / "elsewhere")
+    (library / "reviews").symlink_to(library.parent / "elsewhere", target_is_directory=True)
+    assert read_reviews(library)[0] == []
 
 
 def test_the_command_writes_a_review_that_counts_and_refuses_an_author(

@@ -13,6 +13,7 @@ from arclore.tui.lesson_store import Store
 from arclore.tui.screens.lesson import LessonScreen
 from arclore.tui.screens.resume import ResumeScreen
 from arclore.tui.screens.stop import StopScreen
+from arclore.tui.widgets.question_pane import CaseList
 from textual.widgets._footer import FooterKey
 
 from tests.desk.fakes import HOSTILE, OPEN, FakeThinker, answer, cause, column_text, keys, settled, shown
@@ -185,6 +186,8 @@ async def test_too_small_says_so_answers_nothing_and_loses_nothing(desk: Make) -
         await keys(pilot, "1 u")
         await pilot.resize_terminal(80, 24)
         await settled(pilot)
+        assert isinstance(app.focused, CaseList)
+        assert "u undo" in shown(app).splitlines()[-1]
         assert "driver: where did the ball start" in shown(app)
         assert app.lesson_screen.flow.lesson.done == 5
         await pilot.resize_terminal(120, 36)

@@ -18,11 +18,11 @@ class Helped(Sized):
     HELP_TEXT: ClassVar[str] = ""
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        return not self.has_class("-small") or action == "dismiss"  # type: ignore[attr-defined]
+        return not self.has_class("-small") or action == "dismiss"
 
     def action_help(self) -> None:
         screen = HelpScreen([self.HELP_TEXT], help_rows(self.DEEDS))
-        self.app.push_screen(screen)  # type: ignore[attr-defined]
+        self.app.push_screen(screen)
 
 
 class Sheet(Helped, ModalScreen[None]):

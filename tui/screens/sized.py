@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING, Any
+
 from arclore.tui.widgets.text import plain
 from textual import events
+from textual.screen import Screen
+from textual.widget import Widget
 from textual.widgets import Static
 
 LEAST = 80, 24  # columns, rows
@@ -31,14 +35,30 @@ def least_size(in_browser: bool) -> tuple[int, int]:
     return LEAST_IN_BROWSER if in_browser else LEAST
 
 
-class Sized:
-    """Mixed into a screen: classes -small and -narrow follow the window."""
+class Sized(Screen[Any] if TYPE_CHECKING else object):  # type: ignore[misc]
+    """Mixed into a screen: classes -small and -narrow follow the window.
+
+    What had the focus, and the keys at the foot, come back with the room for them.
+    """
+
+    _kept: Widget | None = None  # what had the focus when the window became too small
 
     def on_resize(self, event: events.Resize) -> None:
         columns, rows = event.size
-        least = least_size(self.app.is_web)  # type: ignore[attr-defined]
+        least = least_size(self.app.is_web)
         small = columns < least[0] or rows < least[1]
-        self.set_class(small, "-small")  # type: ignore[attr-defined]
-        self.set_class(columns < WIDE_COLUMNS or rows < WIDE_ROWS, "-narrow")  # type: ignore[attr-defined]
-        for message in self.query(TooSmall):  # type: ignore[attr-defined]
+        changed = small != self.has_class("-small")
+        if changed and small:
+            self._kept = self.focused
+        self.set_class(small, "-small")
+        self.set_class(columns < WIDE_COLUMNS or rows < WIDE_ROWS, "-narrow")
+        for message in self.query(TooSmall):
             message.present(columns, rows)
+        if changed:
+            self.call_after_refresh(self._come_back)
+
+    def _come_back(self) -> None:
+        if self._kept is not None and not self.has_class("-small"):
+            self.set_focus(self._kept)
+            self._kept = None
+        self.refresh_bindings()

@@ -178,6 +178,11 @@ class CaseList(OptionList):
     def on_resize(self) -> None:
         self.scroll_to_highlight()
 
+    def on_show(self) -> None:
+        """Take the focus that was lost while a long question left no room for the list."""
+        if self.screen.focused is None:
+            self.focus()
+
     def show(self, flow: Flow, titles: Mapping[str, str]) -> None:
         """Show all questions of the flow."""
         answers = flow.lesson.answers

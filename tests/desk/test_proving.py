@@ -49,7 +49,7 @@ async def test_a_cause_that_proved_right_is_kept_once_and_follows_the_lesson(
         assert kept() == [["grip"]]
         await keys(pilot, "q")
     again = desk(store=Store(store.folder))
-    async with again.run_test(size=(120, 40)) as pilot:
+    async with again.run_test(size=(120, 30)) as pilot:
         await settled(pilot)
         await keys(pilot, "1 u")  # the lesson is gone on with, and its last answer taken back
         assert kept() == [["stance"]]

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from arclore.engine.library.schema import validator
 from arclore.engine.library.stack import load_library
 from arclore.engine.upkeep import layers
 from arclore.engine.upkeep.review import questions
@@ -103,6 +104,7 @@ def test_from_two_coaches_to_an_installed_release(club: Club, run: Run, tmp_path
     told = run("library", "status", club.piers)
     assert "brush" not in club.sees(club.piers)
     assert (told.code, "larkmoor-brush.yaml" in told.err, "conflict: " in told.err) == (Exit.PROBLEMS, True, True)
+    validator("library-status").validate(run("library", "status", club.piers, "--json").json)
     merged: dict[str, Any] = {**BRUSH, "minutes": 9, "cue": "brush it, both say", "authors": ["Piers Oakley"]}
     put(club.piers, merged)
     commit(club.piers, PIERS, "merge")

@@ -78,6 +78,7 @@ def suggestions(ranking: Ranking) -> list[Suggestion]:
         check = ranking.checks[name]
         if name in ranking.case.checks or not suits(check, ranking.case):
             continue
+        ranking.still()
         bits, shows = _foreseen(ranking, check, deliveries, changed)
         if bits >= rule["least_bits"]:
             found.append(Suggestion(name, bits, float(check["minutes"]), shows()))
@@ -88,6 +89,7 @@ def _in_order(ranking: Ranking, found: Sequence[Suggestion], rule: Mapping[str, 
     cost = {check.id: check.minutes + rule["overhead_minutes"] for check in found}
     worth = {check.id: check.bits for check in found}
     for check in sorted(found, key=lambda check: (-check.bits / cost[check.id], check.id))[:LOOKED_AT]:
+        ranking.still()
         rise = lead_rise(ranking.model.sets, ranking.probability, check.shows.values())
         worth[check.id] += rule["lead_bits"] * rise
     return sorted(found, key=lambda check: (-worth[check.id] / cost[check.id], check.id))

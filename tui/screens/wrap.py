@@ -8,7 +8,6 @@ from functools import partial
 from pathlib import Path
 from typing import Any, ClassVar
 
-from arclore.engine.library.folder import typed_path
 from arclore.tui.background import in_background
 from arclore.tui.hand import hand_drawn
 from arclore.tui.keys import WRAP
@@ -162,6 +161,8 @@ class WrapScreen(Sheet):
 
     def _save(self, page: TakeHome, folder: Path, over: bool) -> None:
         """In the background: draw the picture, write both files."""
+        from arclore.engine.library.folder import typed_path
+
         try:
             files = files_in(typed_path(folder).absolute(), self.today)
             if not over and any(path.exists() or path.is_symlink() for path in files):

@@ -14,6 +14,8 @@ from arclore.tui.screens.lesson import LessonScreen
 from arclore.tui.screens.resume import ResumeScreen
 from arclore.tui.screens.stop import StopScreen
 from arclore.tui.widgets.question_pane import CaseList
+from textual.content import Content
+from textual.widgets import Static
 from textual.widgets._footer import FooterKey
 
 from tests.desk.fakes import HOSTILE, OPEN, FakeThinker, answer, cause, column_text, keys, settled, shown
@@ -219,11 +221,18 @@ async def test_at_80_by_24_each_pane_is_one_key_away_and_the_summary_stays(desk:
 
 
 async def test_a_drill_keeps_its_cautions_in_sight(desk: Make) -> None:
-    app = desk(title="stand clear of the swing " * 8)
+    """All of them, down to the last word, where the drill has little room too."""
+    app = desk(title="stand clear of the swing " * 8 + "at last")
     async with app.run_test(size=(80, 24)) as pilot:
         await settled(pilot)
         await keys(pilot, OPEN + " d pagedown pagedown")
         assert "Caution" in shown(app)
+        await pilot.resize_terminal(120, 30)
+        await settled(pilot)
+        pane = app.lesson_screen.query_one("#cautions", Static)
+        assert isinstance(pane.content, Content)
+        assert pane.region.height == len(pane.content.wrap(pane.size.width))
+        assert pane.region.bottom <= app.lesson_screen.query_one("#beside").region.bottom
 
 
 async def test_a_left_hander_sees_the_tokens_turned(desk: Make) -> None:

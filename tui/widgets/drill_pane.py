@@ -17,6 +17,8 @@ from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
+LEAST_ROWS = 5  # of the drill over its cautions
+
 
 class DrillPane(Vertical):
     """One drill for the marked cause; its cautions do not scroll away."""
@@ -56,6 +58,16 @@ class DrillPane(Vertical):
         )
         texts = [*(flow.answer or {}).get("take_care", ()), *wording.caution_lines(drill, shelf.cautions, handed)]
         put(cautions, lines(heading("Caution"), *points(texts)))
+        self._fit()
+
+    def on_resize(self) -> None:
+        self._fit()
+
+    def _fit(self) -> None:
+        """Make room for all cautions and some of the drill, at the cost of the explanation over it."""
+        cautions, width = self.query_one("#cautions", Static).content, self.content_size.width
+        if isinstance(cautions, Content) and width:
+            self.styles.min_height = len(cautions.wrap(width)) + LEAST_ROWS
 
 
 def offered(flow: Flow, shelf: Shelf, marked: str, shift: int) -> dict[str, Any] | None:

@@ -64,8 +64,11 @@ class Case:
         return tuple(dict.fromkeys(club.family for club in self.clubs))
 
     def club_of(self, check: Mapping[str, Any]) -> str:
-        """The name of the club that a check is made with, the first one told that it is for; "" where there is none."""
-        return next((club.name for club in self.clubs if covers(check["clubs"], club.family)), "")
+        """The name of the club that a check is made with, the first by name that it is for; "" where there is none.
+
+        By name, so that it does not matter in which order the clubs were told.
+        """
+        return min((club.name for club in self.clubs if covers(check["clubs"], club.family)), default="")
 
     def side(self, word: str) -> str:
         """A right-hander's side as this golfer sees it."""

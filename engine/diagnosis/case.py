@@ -6,7 +6,7 @@ display. Unknown handedness is taken as right and said so.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -252,8 +252,10 @@ def case_of(given: Mapping[str, Any], library: Library, proposals: Iterable[Mapp
     )
 
 
-def _needless(words: Iterable[str], library: Library) -> list[str]:
+def _needless(words: Sequence[str], library: Library) -> list[str]:
     """A line for each word of kit that no check and no drill needs: it may be mistyped."""
+    if not words:
+        return []
     entries = (*library.checks.values(), *library.drills.values())
     kit = {item.casefold() for entry in entries for item in entry.get("kit", ())}
     unknown = [word for word in dict.fromkeys(words) if not any(word.casefold() in item for item in kit)]

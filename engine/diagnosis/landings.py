@@ -31,6 +31,19 @@ class Landings:
         found = [self._kept[change] for change in changes]
         return {block: np.stack([rows[block] for rows in found]) for block in found[0]} if found else {}
 
+    def __len__(self) -> int:
+        """How many changes have been played."""
+        return len(self._kept)
+
+    def latest(self, most: int) -> list[Change]:
+        """The changes played last, at most so many, in the order in which they were."""
+        return list(self._kept)[-most:]
+
+    def know(self, changes: Sequence[Change], points: Mapping[str, Array]) -> None:
+        """Take where changes land, as ``of`` gave it, for played."""
+        for place, change in enumerate(changes):
+            self._kept[change] = {block: rows[place] for block, rows in points.items()}
+
     def rates(self, names: Sequence[str]) -> dict[str, dict[str, Array]]:
         """Change for one unit of each input, by central differences: input -> block -> (dimensions,)."""
         steps = (0.5, -0.5, *PACE_STEP)

@@ -74,21 +74,29 @@ class Bench:
     """A library made ready for cases: models are built once for a choice of clubs and level, and kept.
 
     like: the bench of another library, with which all that is made from equal entries is shared. learned: figures that
-    count in place of the stated ones.
+    count in place of the stated ones. ready: called with each condition as it is made, before anything is played.
     """
 
     def __init__(
-        self, library: Library, largest: int = 2, like: Bench | None = None, learned: Learned = NOTHING
+        self,
+        library: Library,
+        largest: int = 2,
+        like: Bench | None = None,
+        learned: Learned = NOTHING,
+        ready: Callable[[Condition], None] = lambda _: None,
     ) -> None:
         self.library = library
         self.learned = learned
         self.largest = largest
-        self.expressions = Expressions(library.words)
+        same_words = like is not None and _equal(library, like.library, "words")
+        self.expressions: Expressions = like.expressions if like and same_words else Expressions(library.words)
+        self._ready = ready
         self._plain: dict[tuple[str, str], Condition] = {}
         self._models: dict[Hashable, Model] = {}
         if like is not None and _equal(library, like.library, "clubs", "settings"):
             self._plain = like._plain
-            if (largest, learned) == (like.largest, like.learned) and _equal(library, like.library, "causes", "checks"):
+            same_causes = _equal(library, like.library, "causes") and _changing(library) == _changing(like.library)
+            if (largest, learned) == (like.largest, like.learned) and same_causes:
                 self._models = like._models
 
     def case(self, given: Mapping[str, Any]) -> Case:
@@ -153,6 +161,7 @@ class Bench:
             made = club_from_entry(self.library.clubs[club.family], club.member)
             condition = CONDITIONS.get(club.family, Condition)
             self._plain[club.name, played] = condition(made, played, made.standard, self.library.settings, club.name)
+            self._ready(self._plain[club.name, played])
         return self._plain[club.name, played]
 
     def ranking(self, case: Case, still: Callable[[], None] = lambda: None) -> Ranking:
@@ -203,6 +212,11 @@ class Bench:
 
 def _equal(one: Library, other: Library, *parts: str) -> bool:
     return all(getattr(one, part) == getattr(other, part) for part in parts)
+
+
+def _changing(library: Library) -> dict[str, Any]:
+    """The checks that change the set-up: no others count in a model."""
+    return {name: check for name, check in library.checks.items() if check["type"] == "changed-set-up"}
 
 
 def _proposed(proposal: Proposal, handed: str, told: bool) -> dict[str, Any]:

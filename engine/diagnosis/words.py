@@ -10,7 +10,7 @@ import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 NEGATIONS = {"no", "not", "never", "without", "dont", "doesnt", "isnt", "wasnt", "arent", "didnt", "hardly", "nor"}
@@ -46,6 +46,7 @@ class Proposal:
     club: str = ""
 
 
+@lru_cache(maxsize=1 << 14)
 def normalised(text: str) -> str:
     """Lower case, straight apostrophes dropped, hyphens and punctuation as spaces, single spaces."""
     text = unicodedata.normalize("NFKC", text).lower().replace("’", "'").replace("'", "")

@@ -77,6 +77,16 @@ class _Writer:
         asked = f"{cases['asked']}{out_of} cases asked, {leading} with another leading cause"
         yield from (f"{self.strong.format('Answers')}: {asked}", "")
         yield from (f"- {self.text(row['id'])}: {self._told(row)}" for row in cases["changed"])
+        yield from self._left_out(cases)
+
+    def _left_out(self, cases: Row) -> Iterator[str]:
+        """What was too much work to compare."""
+        if cases["not_asked"]:
+            more = f"{len(cases['not_asked'])} more cases that this may change were not asked, as that takes long"
+            yield from ("", self.text(f"{more}: run this again for the next ones, or with --every-case for all."))
+        if cases["checks_not_compared"]:
+            dear = f"in {len(cases['checks_not_compared'])} of the cases checks are too many to be compared quickly"
+            yield from ("", self.text(f"Left out: {dear}; --every-case compares them."))
 
     def _retired(self, row: Row) -> str:
         if "reason" not in row:

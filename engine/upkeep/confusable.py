@@ -113,6 +113,7 @@ class Readings:
             raise ValueError("a library without clubs, settings or causes has nothing to measure")
         self._subject = subject
         self._model: Model = subject.model
+        self._found: dict[tuple[str, str], tuple[str, Array, float] | None] = {}
 
     def best(self, first: str, second: str) -> tuple[str | None, float]:
         """The measuring check that tells two causes apart best, and how many times it moves their odds.
@@ -127,6 +128,12 @@ class Readings:
             best = max(best, (name, gap), key=lambda found: found[1])
         return best[0], float(np.exp(min(0.5 * best[1] ** 2, 10.0)))
 
+    def _reading(self, club: str, quantity: str) -> tuple[str, Array, float] | None:
+        """What ``reading`` gives, found once: many checks read the same."""
+        if (club, quantity) not in self._found:
+            self._found[club, quantity] = reading(self._model, club, quantity)
+        return self._found[club, quantity]
+
     @cached_property
     def _reads(self) -> dict[str, list[tuple[str, Array]]]:
         """Per measuring check, per club family: mean reading (causes,) in units of what blurs it."""
@@ -134,7 +141,7 @@ class Readings:
         for name, check in self._subject.checks.items():
             measured = check.get("measurement", {})
             for club, condition in self._model.conditions.items() if measured else ():
-                read = reading(self._model, club, measured["quantity"])
+                read = self._reading(club, measured["quantity"])
                 if read is not None and condition.club.family in self._subject.clubs_of_check[name]:
                     _, change, own = read
                     sd = float(np.hypot(SEEN_SHARE * own, measured["error_sd"]))

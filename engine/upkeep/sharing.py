@@ -45,6 +45,12 @@ def processors() -> int:
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
+def clubs_and_level(case: Mapping[str, Any]) -> tuple[ClubAtLevel, ...]:
+    """What a case is played with, each club with the player's level: cases of the same share their tables."""
+    level = case.get("level", "unknown")
+    return tuple(sorted({(shot["club"], level) for shot in case.get("shots", ())}))
+
+
 def _quietly_stopped() -> None:
     """So that an interrupted run ends without a trace of each process."""
     signal.signal(signal.SIGINT, signal.SIG_DFL)
@@ -54,8 +60,7 @@ def _shares(cases: Mapping[str, Mapping[str, Any]], count: int) -> list[list[str
     """The ids of the cases in so many parts of about equal work, those of the same clubs and level together."""
     groups: dict[tuple[ClubAtLevel, ...], list[str]] = defaultdict(list)
     for name, case in cases.items():
-        level = case.get("level", "unknown")
-        groups[tuple(sorted({(shot["club"], level) for shot in case.get("shots", ())}))].append(name)
+        groups[clubs_and_level(case)].append(name)
     shares: list[list[str]] = [[] for _ in range(count)]
     known: list[set[ClubAtLevel]] = [set() for _ in range(count)]
     work = [0] * count

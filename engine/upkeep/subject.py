@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property
 from typing import Any
 
 import numpy as np
+from arclore.engine.diagnosis.condition import Condition
 from arclore.engine.diagnosis.model import Model
 from arclore.engine.diagnosis.moves import amounts
 from arclore.engine.diagnosis.triage import Bench
@@ -28,11 +29,13 @@ def in_use(entries: Mapping[str, Entry]) -> dict[str, Entry]:
 
 
 class Subject:
-    """A library under audit. like: another, with which all that is made from equal entries is shared."""
+    """A library under audit. like, ready: as a bench has them; like: another library under audit."""
 
-    def __init__(self, library: Library, like: Subject | None = None) -> None:
+    def __init__(
+        self, library: Library, like: Subject | None = None, ready: Callable[[Condition], None] = lambda _: None
+    ) -> None:
         self.library = library
-        self._bench: Bench = Bench(library, like=like._bench if like else None)
+        self._bench: Bench = Bench(library, like=like._bench if like else None, ready=ready)
         self.symptoms = in_use(library.symptoms)
         self.causes = in_use(library.causes)
         self.checks = in_use(library.checks)

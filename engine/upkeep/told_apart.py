@@ -10,7 +10,9 @@ from dataclasses import dataclass
 
 import networkx as nx
 from arclore.engine.library.stack import Library
+from arclore.engine.upkeep.cache import NO_CACHE, Cache
 from arclore.engine.upkeep.confusable import TELLING, Pair, confusable
+from arclore.engine.upkeep.laid import Laid
 from arclore.engine.upkeep.subject import Subject
 from arclore.engine.upkeep.weighed import weighed
 
@@ -29,17 +31,18 @@ class Merged:
     told_by: tuple[str, ...]
 
 
-def no_longer_told_apart(a: Library, b: Library) -> list[Merged]:
+def no_longer_told_apart(a: Library, b: Library, cache: Cache = NO_CACHE) -> list[Merged]:
     """The sets of causes of ``b`` that it does not tell apart while ``a`` does, or does not have, in order of ids.
 
     Empty where a library lacks the settings, clubs or causes that a flight needs.
     """
-    first = Subject(weighed(a))
-    second = Subject(weighed(b), like=first)
-    if first.model is None or second.model is None:
-        return []
+    laid = Laid(cache)
+    first = Subject(weighed(a), ready=laid.bring)
+    second = Subject(weighed(b), like=first, ready=laid.bring)
     among = _touched(first, second)
     if among is not None and not among:
+        return []
+    if first.model is None or second.model is None:
         return []
     before = {(pair.first, pair.second): pair for pair in confusable(first, among=among)}
     lost = nx.Graph()
@@ -47,6 +50,7 @@ def no_longer_told_apart(a: Library, b: Library) -> list[Merged]:
         names = pair.first, pair.second
         if not _told(pair) and (names not in before or _told(before[names])):
             lost.add_edge(*names, told_by=_told_by(names, before, first))
+    laid.keep()
     return sorted((_merged(lost, causes) for causes in nx.connected_components(lost)), key=lambda each: each.causes)
 
 

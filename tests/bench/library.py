@@ -1,9 +1,10 @@
-"""A library of 10,000 entries: the whole check, cold and kept, and search; a schema checker on the same files."""
+"""A library of 10,000 entries: the whole check, cold and kept, search, two of them compared; a schema checker on it."""
 
 from __future__ import annotations
 
 import json
 import os
+import re
 import resource
 import shutil
 import subprocess
@@ -34,6 +35,7 @@ def run() -> list[str]:
         rows = [
             f"{ENTRIES} entries, all of `library check`: {cold:.1f} s, {warm:.2f} s when kept; {memory:.0f} MB",
             _searched(root),
+            *_compared(root, Path(folder) / "changed", cache),
         ]
         if tool := shutil.which("check-jsonschema", path=str(Path(sys.executable).parent)):
             other = sum(_timed(command, cache) for command in _schema_alone(tool, root, Path(folder)))
@@ -47,6 +49,42 @@ def _timed(command: list[str], environment: dict[str, str]) -> float:
     start = time.perf_counter()
     subprocess.run(command, env=environment, stdout=subprocess.DEVNULL, check=False)
     return time.perf_counter() - start
+
+
+def _compared(root: Path, other: Path, environment: dict[str, str]) -> list[str]:
+    """How much processor time it takes to compare the library with one in which an entry differs, first and again."""
+    shutil.copytree(root, other)
+    compare = [sys.executable, "-m", "arclore.tui", "library", "compare", str(root), str(other)]
+    rows = []
+    for kind, edit in CHANGES.items():
+        path = next(path for path in sorted((other / f"{kind}s").glob("*.yaml")) if edit(path.read_text("utf-8")))
+        was = path.read_text("utf-8")
+        path.write_text(edit(was), "utf-8")
+        first, again = _work(compare, environment), _work(compare, environment)
+        path.write_text(was, "utf-8")
+        rows.append(f"`library compare`, a changed {kind}: {first:.1f} s of processor time, then {again:.1f} s")
+    return rows
+
+
+def _work(command: list[str], environment: dict[str, str]) -> float:
+    """Processor time (s), of all processes together: it hardly depends on what else runs."""
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    subprocess.run(command, env=environment, stdout=subprocess.DEVNULL, check=False)
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+
+
+def _titled(text: str) -> str:
+    return re.sub(r"^title: .*$", "title: another title", text, count=1, flags=re.MULTILINE)
+
+
+def _resized(text: str) -> str:
+    """The text of a cause with its first size changed; empty where it has none."""
+    found = re.search(r"size: (-?[\d.]+)", text)
+    return text.replace(found[0], f"size: {1.25 * float(found[1]):.3f}", 1) if found else ""
+
+
+CHANGES = {"drill": _titled, "cause": _resized}
 
 
 def _searched(root: Path) -> str:

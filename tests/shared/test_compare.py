@@ -12,7 +12,7 @@ from arclore.engine.library.once import Once
 from arclore.engine.library.schema import validator
 from arclore.engine.library.stack import BUILT_IN, Library, load_layers
 from arclore.engine.upkeep.compare import GROUPS, differences, opened
-from arclore.engine.upkeep.comparison import markdown, marked
+from arclore.engine.upkeep.comparison import markdown, marked, plain_text
 from arclore.engine.upkeep.effects import effects
 from arclore.tui.command import library_compare
 from arclore.tui.command.exits import Exit
@@ -75,7 +75,8 @@ def test_the_comment_spells_values_as_an_entry_does(make: Make) -> None:
 
 def test_a_library_does_not_differ_from_itself(built_in: Library) -> None:
     assert not any(differences(built_in, built_in).values())
-    assert effects(built_in, replace(built_in)) == {"cases": 2, "asked": 0, "changed": []}
+    found = effects(built_in, replace(built_in))
+    assert (found["cases"], found["asked"], found["changed"]) == (2, 0, [])
 
 
 def test_two_revisions_of_a_library_are_compared_as_they_were_committed(run: Run, make: Make, tmp_path: Path) -> None:
@@ -148,7 +149,7 @@ def test_where_no_entry_differs_no_case_is_asked(
     run: Run, make: Make, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     asked: list[object] = []
-    none = {"cases": 0, "asked": 0, "changed": []}
+    none = {"cases": 0, "reached": 0, "asked": 0, "not_asked": [], "checks_not_compared": [], "changed": []}
     monkeypatch.setattr(library_compare, "effects", lambda *_: asked.append(1) or none)
     low, same, other = make("larkmoor"), make("stonebeck"), make("fenmere", drill("fenmere-brush"))
     (same / "library.yaml").write_text((low / "library.yaml").read_text(encoding="utf-8"), encoding="utf-8")
@@ -207,3 +208,7 @@ def test_the_comment_holds_every_part(built_in: Library) -> None:
     assert "(old, instead a-b)" in text
     assert "- a-b, \\*c\n" in text
     assert "2 cases asked, 2 with another leading cause" in text
+    assert "every" not in text
+    compared["cases"] |= {"not_asked": ["d", "e"], "checks_not_compared": ["f"]}
+    assert "\n2 more cases that this may change were not asked" in plain_text(compared)
+    assert "\nLeft out: in 1 of the cases checks" in plain_text(compared)

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from arclore.engine.diagnosis.triage import Bench, advised, triage
+from arclore.engine.diagnosis.triage import Bench, advised, advised_checks, triage
 from arclore.engine.library.stack import BUILT_IN, Library, load_layers
 from arclore.engine.upkeep import effects as module
 from arclore.engine.upkeep import sharing
@@ -85,7 +85,8 @@ def test_a_case_that_nothing_which_differs_can_reach_is_not_asked(
     monkeypatch.setattr(module, "advised", lambda case, bench: asked.append(case) or advised(case, bench))
     library = chosen(load_layers([BUILT_IN]), *CASES, OF_OTHER_CLUBS)
     worded = with_change(library, "drills", FOR_PUTTS, title="Another title", steps=["Other words."])
-    assert effects(library, worded) == {"cases": 3, "asked": 0, "changed": []}
+    found = effects(library, worded)
+    assert (found["cases"], found["reached"], found["asked"], found["changed"]) == (3, 0, 0, [])
     assert not asked
     assert effects(library, replace(library, settings={**library.settings, "id": "stonebeck"}))["asked"] == 0
     longer = with_change(library, "drills", FOR_PUTTS, minutes=30)
@@ -115,7 +116,7 @@ REACHING: dict[str, tuple[str, str, dict[str, Any]]] = {
     "a check for its clubs": ("checks", "coach-sets-the-ball", {"minutes": 9}),
     "the check that is done": ("checks", "many-knuckles-of-the-lead-hand", {"clubs": ["putt"]}),
     "a cause that other clubs have": ("causes", "lead-hand-toward-target", {"clubs": ["putt"]}),
-    "words": ("words", "aims-far-across", {"phrases": ["aims at the fence"]}),
+    "words that it holds": ("words", "aims-far-across", {"phrases": ["everywhere"]}),
     "the settings": ("settings", "next_check", {"overhead_minutes": 7}),
 }
 OUT_OF_REACH: dict[str, tuple[str, str, dict[str, Any]]] = {
@@ -123,6 +124,7 @@ OUT_OF_REACH: dict[str, tuple[str, str, dict[str, Any]]] = {
     "another club": ("clubs", "putt", {"lie_deg": 50.0}),
     "a check for other clubs": ("checks", "five-putter-aims-look-away", {"minutes": 9}),
     "a drill for other clubs": ("drills", FOR_PUTTS, {"minutes": 9}),
+    "words that it does not hold": ("words", "aims-far-across", {"phrases": ["aims at the fence"]}),
 }
 CASE: dict[str, Any] = {
     "level": "novice",
@@ -166,6 +168,65 @@ def test_two_processes_and_a_cache_give_what_one_gives_without(tmp_path: Path) -
     assert alone["changed"]
     assert effects(library, changed, Cache(tmp_path / "cache"), processes=2) == alone
     assert effects(library, changed, Cache(tmp_path / "cache")) == alone
+
+
+CHANGES: dict[str, tuple[str, str, dict[str, Any]]] = {
+    "a drill": ("drills", FOR_PUTTS, {"minutes": 60}),
+    "a check": ("checks", "five-putter-aims-look-away", {"minutes": 1}),
+    "a finding": ("symptoms", "hands-jerk-unasked", {"leak": "often"}),
+    "a cause": ("causes", "putter-face-aimed-toward", {"how_common": {"intermediate": "rare"}}),
+    "a club": ("clubs", "putt", {"lie_deg": 60.0}),
+    "the settings": ("settings", "", {"unlisted_weight": 0.2}),
+}
+
+
+def with_one_changed(library: Library, name: str) -> Library:
+    folder, entry, fields = CHANGES[name]
+    if folder == "settings":
+        return replace(library, settings={**library.settings, **fields})
+    return with_change(library, folder, entry, **fields)
+
+
+@pytest.mark.parametrize("name", CHANGES)
+def test_answers_are_those_of_two_libraries_that_share_nothing(built_in: Library, name: str, tmp_path: Path) -> None:
+    """What is shared, kept from other runs or left unasked changes no row: each is as two fresh benches answer."""
+    changed = with_one_changed(built_in, name)
+    assert changed != built_in
+    cache = Cache(tmp_path / "cache")
+    effects(built_in, with_one_changed(built_in, "a cause"), cache)  # so that tables are kept
+    found = {row["id"]: row for row in effects(built_in, changed, cache)["changed"]}
+    for case, entry in built_in.cases.items():
+        benches = Bench(built_in), Bench(changed)
+        was, now = (advised(entry["case"], bench) for bench in benches)
+        shift = max(abs(was["chances"][cause] - now["chances"][cause]) for cause in was["chances"])
+        if name == "a check" or was["leading"] != now["leading"] or shift >= module.LEAST_SHIFT:
+            checks = [advised_checks(entry["case"], bench) for bench in benches]
+            was, now = {**was, "checks": checks[0]}, {**now, "checks": checks[1]}
+        assert found.get(case) == module._effect(case, was, now)
+    assert found or name not in ("a finding", "a cause", "the settings")
+
+
+def test_what_is_too_much_work_is_named_and_asked_by_the_next_run(built_in: Library, tmp_path: Path) -> None:
+    changed = with_one_changed(built_in, "a cause")
+    whole = effects(built_in, changed)
+    assert (whole["asked"], whole["not_asked"], whole["checks_not_compared"]) == (2, [], [])
+    cache, work = Cache(tmp_path / "cache"), Reach(Bench(built_in)).work(built_in.cases[CASES[0]]["case"], False)
+    first = effects(built_in, changed, cache, most=2.5 * work)
+    assert (first["asked"], len(first["not_asked"])) == (1, 1)
+    second = effects(built_in, changed, cache, most=2.5 * work)
+    assert (second["asked"], second["not_asked"]) == (2, [])
+    assert effects(built_in, changed, Cache(None), most=0.0)["not_asked"] == sorted(CASES)
+    no_checks = [{**row, "checks_added": [], "checks_gone": []} for row in whole["changed"]]
+    assert [{**row, "checks_added": [], "checks_gone": []} for row in second["changed"]] == no_checks
+
+
+def test_cases_about_what_differs_are_asked_first(built_in: Library) -> None:
+    changed = with_one_changed(built_in, "a cause")
+    families = {name: entry["expect"]["families"] for name, entry in built_in.cases.items()}
+    family = built_in.causes["putter-face-aimed-toward"]["family"]
+    assert [name for name in CASES if family in families[name]] == [CASES[1]]
+    work = Reach(Bench(built_in)).work(built_in.cases[CASES[0]]["case"], False)
+    assert effects(built_in, changed, most=2.5 * work)["not_asked"] == [CASES[0]]
 
 
 def _clubs(case: Mapping[str, Any]) -> set[str]:

@@ -19,6 +19,7 @@ def add_actions(actions: Any) -> None:
     parser.add_argument("b", metavar="B", help="the second")
     parser.add_argument("--in", dest="folder", metavar="FOLDER", help="the library whose revisions are meant")
     parser.add_argument("--no-cases", action="store_true", help="leave out what it does to answers")
+    parser.add_argument("--every-case", action="store_true", help="ask all that may change, however long it takes")
     parser.add_argument("--json", action="store_true", help="one JSON object (schemas/library-compare.schema.json)")
     parser.set_defaults(run=_run)
 

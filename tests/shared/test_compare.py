@@ -182,7 +182,8 @@ def test_a_cause_that_still_leads_is_told_once() -> None:
     first, second = ({"id": "a-b", "probability": chance} for chance in (0.261, 0.264))
     row = {"id": "c", "unanswered": "", "leading_changed": False, "was": first, "is": second}
     row |= {f"{what}_{way}": [] for what in ("checks", "drills") for way in ("added", "gone")} | {"drills_added": ["d"]}
-    cases = {"asked": 1, "cases": 1, "changed": [row, {**row, "is": {"id": "a-b", "probability": 0.3}}]}
+    whole = {"asked": 1, "cases": 1, "not_asked": [], "checks_not_compared": []}
+    cases = {**whole, "changed": [row, {**row, "is": {"id": "a-b", "probability": 0.3}}]}
     text = markdown({"a": "one", "b": "two", **{group: [] for group in GROUPS}, "cases": cases})
     assert "- c: a-b (26 in 100) leads as before; drills added: d\n" in text
     assert "- c: a-b (26 in 100) → a-b (30 in 100); drills added: d\n" in text

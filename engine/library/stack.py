@@ -7,6 +7,7 @@ is left out and reported; the rest of the library still works.
 from __future__ import annotations
 
 import gc
+import os
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
@@ -115,10 +116,11 @@ class _Stack:
             )
             self.problems.append(row)
             return
+        root = layer if isinstance(place, Tree) else Path(os.path.realpath(layer))  # as paths of documents begin
         documents, rows = read_folder(place, self.once)
         self.problems += rows
         for document in documents:
-            if document.path.name in KIND_OF_FILE and document.path.parent.name not in KIND_OF_FOLDER:
+            if document.path.name in KIND_OF_FILE and document.path.parent == root:
                 self._whole_file(document, KIND_OF_FILE[document.path.name], layer)
             else:
                 self._entry(document, KIND_OF_FOLDER[document.path.parent.name], layer)

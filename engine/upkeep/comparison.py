@@ -83,10 +83,10 @@ class _Writer:
         """What was too much work to compare."""
         if cases["not_asked"]:
             more = f"{len(cases['not_asked'])} more cases that this may change were not asked, as that takes long"
-            yield from ("", self.text(f"{more}: run this again for the next ones, or with --every-case for all."))
+            yield from ("", f"{more}: run this again for the next ones, or with --every-case for all.")
         if cases["checks_not_compared"]:
             dear = f"in {len(cases['checks_not_compared'])} of the cases checks are too many to be compared quickly"
-            yield from ("", self.text(f"Left out: {dear}; --every-case compares them."))
+            yield from ("", f"Left out: {dear}; --every-case compares them.")
 
     def _retired(self, row: Row) -> str:
         if "reason" not in row:

@@ -132,6 +132,17 @@ def test_libraries_read_together_are_what_each_is_alone(make: Make) -> None:
     assert one is other
 
 
+def test_a_library_may_be_called_as_a_folder_in_it(make: Make, tmp_path: Path) -> None:
+    folder = make("larkmoor", drill("larkmoor-brush"))
+    git(tmp_path, "init", "-q", str(folder))
+    commit(folder, ORLA)
+    git(folder, "tag", "words")
+    moved = folder.rename(tmp_path / "drills")
+    for library in (opened("words", moved), opened(str(moved), moved)):
+        assert library.problems == []
+        assert library.settings["id"] == "larkmoor"
+
+
 def test_a_revision_is_read_as_the_folder_that_was_committed(make: Make, tmp_path: Path) -> None:
     folder = make("larkmoor", drill("larkmoor-brush"), drill("larkmoor-odd", minutes="five"))
     (folder / "drills" / "spoiled.yaml").write_bytes(b"a: \xff")

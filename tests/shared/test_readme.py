@@ -54,10 +54,10 @@ class Person:
         return told.stdout
 
 
-def of_two_cases(a: Library, b: Library, cache: Cache, processes: int | None) -> Any:
+def of_two_cases(a: Library, b: Library, cache: Cache, processes: int, most: float) -> Any:
     """What a change does to answers, of two cases only, for time's sake."""
     few = (replace(library, cases=dict(list(library.cases.items())[:2])) for library in (a, b))
-    return effects(*few, cache, processes)
+    return effects(*few, cache, processes, most)
 
 
 def test_the_readme_for_an_academy_word_by_word(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

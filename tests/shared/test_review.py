@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from arclore.engine.library.schema import validator
 from arclore.engine.library.stack import load_layers
+from arclore.engine.upkeep import review as review_module
 from arclore.engine.upkeep.digest import digest
 from arclore.engine.upkeep.history import History, history_of
 from arclore.engine.upkeep.review import questions, read_reviews, write_review
@@ -270,6 +271,16 @@ def test_links_and_strays_among_reviews_are_rows(library: Path) -> None:
     (library / "reviews").rename(library.parent / "elsewhere")
     (library / "reviews").symlink_to(library.parent / "elsewhere", target_is_directory=True)
     assert read_reviews(library)[0] == []
+
+
+def test_more_reviews_than_anyone_writes_are_told_and_not_read(
+    library: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for who in (PIERS, NADIA):
+        judge(library, who)
+    monkeypatch.setattr(review_module, "MOST_REVIEWS", 1)
+    reviews, _, rows = read_reviews(library)
+    assert (len(reviews), [row.code for row in rows]) == (1, ["too-many"])
 
 
 def test_the_command_writes_a_review_that_counts_and_refuses_an_author(

@@ -95,11 +95,10 @@ class Asking(Openers):
             if not self.thinking and self.flow.answer is not None:
                 self.flow.ranked(self.flow.answer)
         else:
-            self.rank(case)
-            if self.flow.answer is not None:  # what stands is replaced in a moment: painting it twice only takes time
-                self.set_timer(TOGETHER_S, partial(self._unless_ranked, self.serial, self.paint_question))
-                self.set_timer(PATIENCE_S, partial(self._unless_ranked, self.serial, self.paint))
-                return
+            self.rank(case)  # what stands is replaced in a moment: painting it twice only takes time
+            self.set_timer(TOGETHER_S, partial(self._unless_ranked, self.serial, self.paint_question))
+            self.set_timer(PATIENCE_S, partial(self._unless_ranked, self.serial, self.paint))
+            return
         self.prepare()
         self.paint()
 

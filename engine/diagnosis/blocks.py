@@ -17,6 +17,7 @@ from functools import partial
 
 import numpy as np
 from arclore.engine.diagnosis.condition import GRIDS, Condition
+from arclore.engine.diagnosis.even import even_normals
 from arclore.engine.diagnosis.evidence import CLASS_BORDERS, SCATTER_CLASSES
 from arclore.engine.diagnosis.grid import Grid, Ints
 from arclore.engine.diagnosis.lookups import Lookups
@@ -24,7 +25,7 @@ from arclore.engine.quantities import Array
 
 BROAD = len(SCATTER_CLASSES)  # the class of a set that holds "something not listed"
 NODES_PER_AXIS = 5
-CLOSE_END, CLOSE_STEP = 2.75, 0.5  # standard deviations
+CLOSE_NODES = 144
 SAME_PLACE = 1 / 64  # of a step of the grid: pairs of one club that lie nearer count as one
 LEAST_WEIGHT = 1e-3  # of a node: the four corners of a square hold 5 in 10,000 and cost a sixth of the time
 SHARED_AXES = {"direction": 2, "strike": 2, "toe": 1, "pace": 1, "body": 1, "line": 1}  # loft's own stays per club
@@ -39,16 +40,16 @@ class Quadrature:
 
     @classmethod
     def of(cls, block: str, clubs: int, close: bool = False) -> Quadrature:
-        """close: for fields that are hardly blurred, evenly spaced nodes instead of the few of Gauss."""
+        """close: for fields that are hardly blurred, whose edges a lattice along their axes would meet all at once."""
         dimensions = len(GRIDS[block].axes)
         if clubs < 2:
             return cls(np.zeros((1, dimensions)), np.ones(1))
-        x, w = np.polynomial.hermite_e.hermegauss(NODES_PER_AXIS)
-        if close:
-            x = np.arange(-CLOSE_END, CLOSE_END + CLOSE_STEP / 2, CLOSE_STEP)
-            w = np.exp(-0.5 * x**2)
-        w = w / w.sum()
         shared = SHARED_AXES[block]
+        if close:
+            nodes = even_normals(CLOSE_NODES, shared)
+            return cls(np.pad(nodes, ((0, 0), (0, dimensions - shared))), np.full(CLOSE_NODES, 1.0 / CLOSE_NODES))
+        x, w = np.polynomial.hermite_e.hermegauss(NODES_PER_AXIS)
+        w = w / w.sum()
         nodes = np.stack([axis.ravel() for axis in np.meshgrid(*[x] * shared, indexing="ij")], axis=1)
         weights = np.prod(np.meshgrid(*[w] * shared, indexing="ij"), axis=0).ravel()
         kept = weights > LEAST_WEIGHT
@@ -77,7 +78,8 @@ class BlockTable:
     def smoothed(self, c: int, field: Array, scatter: int) -> Array:
         """A likelihood field of club c with the club's own spread (and the unlisted one's) worked in."""
         spread = self.rest[c] if scatter != BROAD else np.hypot(self.rest[c], self.broad[c])
-        return self.conditions[c].grids[self.block].blurred(field, spread)
+        grid = self.conditions[c].grids[self.block]
+        return grid.blurred(field, grid.less_cells(spread))
 
     def evaluate(self, smoothed: Callable[[int, int, int], Array]) -> Array:
         """P(evidence of this block | pair of nodes), (pairs,).

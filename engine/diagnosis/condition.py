@@ -20,17 +20,17 @@ The direction block's second coordinate is the face less its share of the path (
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from typing import Any, ClassVar
 
 import numpy as np
+from arclore.engine.diagnosis.bends import Bends
 from arclore.engine.diagnosis.grid import Axis, Grid, rising, side_share
 from arclore.engine.diagnosis.landings import Landings
 from arclore.engine.diagnosis.moves import Amounts, against_ball_and_ground, moved
-from arclore.engine.diagnosis.sound import FlightWords, reach_m, sound_loft_deg, sound_strike, steepness_log
+from arclore.engine.diagnosis.sound import FlightWords, reach_m, sound_strike, steepness_log
 from arclore.engine.diagnosis.turned import SPAN_DEG, USUAL_BEND, Ints, Turned, bend_class, log_of_class
 from arclore.engine.geometry.club import Club
 from arclore.engine.geometry.setup import SetUp
@@ -40,7 +40,7 @@ from arclore.engine.quantities import Array, Number
 
 BLOCKS = ("direction", "strike", "toe", "pace", "body", "line")
 DIRECTION = Grid((Axis(-27.0, 27.0, 0.75), Axis(-27.0, 27.0, 0.75)), fineness=(5, 5))
-STRIKE = Grid((Axis(-40.0, 40.0, 1.0), Axis(-50.0, 60.0, 1.25), Axis(-15.0, 15.0, 3.0)), fineness=(1, 1, 3))
+STRIKE = Grid((Axis(-40.5, 40.5, 1.5), Axis(-51.0, 60.0, 1.5), Axis(-15.0, 15.0, 1.5)), fineness=(1, 1, 1))
 TOE = Grid((Axis(-70.0, 50.0, 1.0),), fineness=(4,))
 PACE = Grid((Axis(-1.5, 1.0, 0.025),), fineness=(4,))
 BODY = Grid((Axis(-50.0, 50.0, 1.0),), fineness=(4,))
@@ -121,18 +121,13 @@ class Condition:
         return float(path @ face / (path @ path))
 
     def bend_log(self, change: Amounts) -> Array:
-        """How much more (log) a face to path bends the ball than that of the fault-free swing, (rows,)."""
-        swing, set_up = moved(self.swing, self.set_up, self.club, change)
-        rows = np.broadcast(*[np.asarray(value) for value in change.values()]).shape
-        return np.broadcast_to(self._bend_log(deliver(swing, set_up, self.club), swing.speed_mps), rows)
+        """How much more (log) a face to path bends the sound balls of a swing than the fault-free one's, (rows,)."""
+        return self._bends.of_sound_balls(change)
 
-    def _bend_log(self, played: Delivered, head_speed_mps: Number) -> Array:
-        usual = deliver(self.swing, self.set_up, self.club)
-        before = sound_loft_deg(usual, self.swing.speed_mps) - usual.attack_deg
-        loft_shift = sound_loft_deg(played, head_speed_mps) - played.attack_deg - before
-        speed_share = np.asarray(head_speed_mps) / self.swing.speed_mps
-        toe, attack = played.strike_toe_m - usual.strike_toe_m, played.attack_deg - usual.attack_deg
-        return self._turned.bend_log(loft_shift, speed_share, toe, attack)
+    @cached_property
+    def _bends(self) -> Bends:
+        spreads = {kind: self._scaled(kind) for kind in SPREADS}
+        return Bends(self.swing, self.set_up, self.club, self._turned, spreads)
 
     def bend_class(self, bend_log: Array) -> Ints:
         """The class of bend of bend logs: which fields of words of direction they use."""
@@ -145,7 +140,7 @@ class Condition:
         played = deliver(swing, set_up, self.club)
         played = replace(played, **{f.name: np.broadcast_to(getattr(played, f.name), rows) for f in fields(played)})
         words = sound_strike(played, self.club, swing.speed_mps)
-        bend_log = self._bend_log(played, swing.speed_mps)
+        bend_log = self._bends.of_delivery(played, swing.speed_mps)
         path, face_to_path = self._turned.undone(words.bend, words.start_deg, bend_log)
         loft, height = self._lofted
         # what the low point alone does to the height is read off the strike grid: only the rest counts as loft
@@ -199,8 +194,9 @@ class Condition:
     def _turned(self) -> Turned:
         swing = self.swing
         return Turned.of(
-            lambda face, loft, speed, toe, attack: self._sound(
+            lambda face, loft, speed, toe, attack, up: self._sound(
                 attack,
+                up,
                 face_deg=swing.face_deg + face,
                 loft_deg=swing.loft_deg + loft,
                 speed_mps=swing.speed_mps * speed,
@@ -208,14 +204,14 @@ class Condition:
             )
         )
 
-    def _sound(self, attack_deg: Number = 0.0, **swing: Any) -> FlightWords:
+    def _sound(self, attack_deg: Number = 0.0, up_m: Number = 0.0, **swing: Any) -> FlightWords:
         """Words of sound strikes of the fault-free swing (path 0), these fields changed, club and face turned up."""
         changed = replace(self.swing, **swing)
         rows = np.broadcast(attack_deg, *[np.asarray(value) for value in swing.values()]).shape
         played = deliver(changed, self.set_up, self.club)
         played = replace(played, **{f.name: np.broadcast_to(getattr(played, f.name), rows) for f in fields(played)})
         up = {name: getattr(played, name) + attack_deg for name in ("attack_deg", "dynamic_loft_deg")}
-        return sound_strike(replace(played, **up), self.club, changed.speed_mps)
+        return sound_strike(replace(played, **up), self.club, changed.speed_mps, up_m)
 
     @cached_property
     def _rates(self) -> dict[str, dict[str, Array]]:
@@ -267,8 +263,8 @@ class Condition:
     def flights_of_direction(self, bend_class: int) -> list[tuple[float, dict[str, Array]]]:
         """Start, curve and finish on the direction grid at three bends of a class of bend, each with its weight."""
         if bend_class not in self._flights:
-            middle = log_of_class(bend_class)
-            spread = math.hypot(self._bend_spread("own"), self._bend_spread("club"))
+            middle = self._bends.usual + log_of_class(bend_class)
+            spread = self._bends.spread("own", "club")
             self._flights[bend_class] = [(weight, self._flight_at(middle + at * spread)) for at, weight in THREE_POINTS]
         return self._flights[bend_class]
 
@@ -285,13 +281,6 @@ class Condition:
             "curve": np.interp(face_to_path, SPAN_DEG, bend),
             "finish": np.tan(np.radians(path) + np.interp(face_to_path, SPAN_DEG, finish)),
         }
-
-    def _bend_spread(self, kind: str) -> float:
-        """Standard deviation of the bend log in a spread of the settings."""
-        shifts = [
-            sd * np.diff(self.bend_log({name: np.array([-0.5, 0.5])}))[0] for name, sd in self._scaled(kind).items()
-        ]
-        return float(np.sqrt(np.square(shifts).sum()))
 
     def swings_of_strikes(self, part: tuple[float, float] = (0.0, 0.0)) -> Swing:
         """The fault-free swing with the low point, arc height and loft of every place on the strike grid.

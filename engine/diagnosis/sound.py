@@ -30,10 +30,11 @@ class FlightWords:
     height_log: Array
 
 
-def sound_strike(delivered: Delivered, club: Club, head_speed_mps: Number) -> FlightWords:
+def sound_strike(delivered: Delivered, club: Club, head_speed_mps: Number, up_m: Number = 0.0) -> FlightWords:
     """The flight words of a delivery as if the face's centre height met the ball and no ground came before it.
 
     The strike toward toe or heel stays, so gear effect stays too. head_speed_mps is the speed before any ground.
+    up_m: how far above the face's centre height the ball is met instead.
     """
     head = club.head
     still = np.zeros_like(delivered.attack_deg)
@@ -42,7 +43,7 @@ def sound_strike(delivered: Delivered, club: Club, head_speed_mps: Number) -> Fl
         speed_mps=np.broadcast_to(np.asarray(head_speed_mps, dtype=float), still.shape),
         dynamic_loft_deg=sound_loft_deg(delivered, head_speed_mps),
         strike_toe_m=np.clip(delivered.strike_toe_m, -ON_FACE * head.heel_edge_m, ON_FACE * head.toe_edge_m),
-        strike_up_m=still,
+        strike_up_m=still + up_m,
         turn_toe_deg=still,
         turn_up_deg=still,
         turf_before_m=still,

@@ -1,8 +1,8 @@
 """What turning the face does to a sound strike: start, bend and finish for a face to path, and back.
 
 More loft between face and path bends the ball less for the same face to path, and so do less speed, a strike off the
-middle and a club that moves down: a lower flight has less way to curve. How much more or less (its log) is the ``bend
-log`` of a swing; a set of causes uses the class of bend nearest to its own.
+middle or low on the face and a club that moves down: a lower flight has less way to curve. How much more or less (its
+log) is the ``bend log`` of a swing; a set of causes uses the class of bend nearest to its own.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ SPAN_DEG = np.arange(-WIDEST_FACE_TO_PATH_DEG, WIDEST_FACE_TO_PATH_DEG + 0.5, 0.
 LOFT_SHIFTS_DEG = np.arange(-12.0, 18.1, 3.0)
 SPEED_SHARES = np.arange(0.5, 1.31, 0.1)
 STRIKES_TOE_M = np.arange(-0.04, 0.041, 0.01)
+STRIKES_UP_M = np.arange(-0.024, 0.0241, 0.004)
 ATTACK_SHIFTS_DEG = np.arange(-10.0, 10.1, 2.0)
 BEND_STEP = float(np.log(1.16))  # from one class of bend to the next
 USUAL_BEND = 3  # the class of the fault-free loft and speed
@@ -33,8 +34,8 @@ LEAST_BEND = 1e-6
 class Turned:
     """Tables of sound strikes with path 0 and the usual loft, speed and strike, over SPAN_DEG, and what these change.
 
-    bend is made to rise; start is against the path (deg), finish in rad. of_loft, of_speed, of_strike, of_attack: bend
-    logs over LOFT_SHIFTS_DEG, SPEED_SHARES, STRIKES_TOE_M and ATTACK_SHIFTS_DEG.
+    bend is made to rise; start is against the path (deg), finish in rad. of_loft, of_speed, of_strike, of_attack,
+    of_height: bend logs over LOFT_SHIFTS_DEG, SPEED_SHARES, STRIKES_TOE_M, ATTACK_SHIFTS_DEG and STRIKES_UP_M.
     """
 
     bend: Array
@@ -44,19 +45,22 @@ class Turned:
     of_speed: Array
     of_strike: Array
     of_attack: Array
+    of_height: Array
 
     @classmethod
-    def of(cls, sound: Callable[[Array, Number, Number, Number, Number], FlightWords]) -> Turned:
-        """sound(face_deg, loft_deg, speed_share, toe_m, attack_deg): words of the fault-free swing with these changes.
+    def of(cls, sound: Callable[[Array, Number, Number, Number, Number, Number], FlightWords]) -> Turned:
+        """sound(face_deg, loft_deg, speed_share, toe_m, attack_deg, up_m): words of the fault-free swing so changed.
 
         attack_deg turns club and face up together, so that the loft between them stays.
         """
-        words = sound(SPAN_DEG, 0.0, 1.0, 0.0, 0.0)
+        words = sound(SPAN_DEG, 0.0, 1.0, 0.0, 0.0, 0.0)
         rising = np.maximum.accumulate(words.bend) + 1e-9 * np.arange(len(SPAN_DEG))
 
-        def bend_log(loft: Number = 0.0, speed: Number = 1.0, toe: Number = 0.0, attack: Number = 0.0) -> Array:
-            even = np.zeros(np.broadcast(loft, speed, toe, attack).shape)
-            away, toward = (sound(even + at, loft, speed, toe, attack).bend for at in SMALL)
+        def bend_log(
+            loft: Number = 0.0, speed: Number = 1.0, toe: Number = 0.0, attack: Number = 0.0, up: Number = 0.0
+        ) -> Array:
+            even = np.zeros(np.broadcast(loft, speed, toe, attack, up).shape)
+            away, toward = (sound(even + at, loft, speed, toe, attack, up).bend for at in SMALL)
             return np.log(np.maximum(away - toward, LEAST_BEND))
 
         usual = bend_log(np.zeros(1))
@@ -65,6 +69,7 @@ class Turned:
             bend_log(speed=SPEED_SHARES),
             bend_log(toe=STRIKES_TOE_M),
             bend_log(attack=ATTACK_SHIFTS_DEG),
+            bend_log(up=STRIKES_UP_M),
         )
         return cls(rising, words.start_deg, words.finish, *(log - usual for log in changed))
 
@@ -79,7 +84,14 @@ class Turned:
         face_to_path = np.interp(bend / np.exp(bend_log), self.bend, SPAN_DEG)
         return start_deg - np.interp(face_to_path, SPAN_DEG, self.start_deg), face_to_path
 
-    def bend_log(self, loft_shift_deg: Number, speed_share: Number, toe_m: Number, attack_shift_deg: Number) -> Array:
+    def bend_log(
+        self,
+        loft_shift_deg: Number,
+        speed_share: Number,
+        toe_m: Number,
+        attack_shift_deg: Number,
+        up_m: Number = 0.0,
+    ) -> Array:
         """How much more (log) a face to path bends the ball with these changes and this share of the speed.
 
         loft_shift_deg: of the loft between face and path of the club.
@@ -89,6 +101,7 @@ class Turned:
             + np.interp(speed_share, SPEED_SHARES, self.of_speed)
             + np.interp(toe_m, STRIKES_TOE_M, self.of_strike)
             + np.interp(attack_shift_deg, ATTACK_SHIFTS_DEG, self.of_attack)
+            + np.interp(up_m, STRIKES_UP_M, self.of_height)
         )
         furthest = (USUAL_BEND + 0.5) * BEND_STEP
         return np.asarray(np.clip(total, -furthest, furthest))

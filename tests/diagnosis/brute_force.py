@@ -20,7 +20,7 @@ from arclore.engine.diagnosis.model import Model
 from arclore.engine.diagnosis.moves import amounts, moved
 from arclore.engine.diagnosis.posterior import marginals, normalised
 from arclore.engine.diagnosis.ranking import Ranking
-from arclore.engine.diagnosis.sound import sound_strike
+from arclore.engine.diagnosis.sound import sound_strike, steepness_log
 from arclore.engine.diagnosis.triage import Bench
 from arclore.engine.geometry.check import LIMITS
 from arclore.engine.geometry.shot import CONTACTS, TURFS, deliver, shot, side_of_face
@@ -158,26 +158,28 @@ def _club_likelihood(
     return result
 
 
-def _height_log(played: Any) -> Array:
-    return np.asarray(np.log(np.maximum(played.apex_m, 0.01) / np.maximum(played.carry_m, 1.0)))
+def height_log(played: Any) -> Array:
+    """Log of how high a flight stands in the eye: its apex over how far off it lands."""
+    return steepness_log(played.apex_m, np.hypot(played.carry_m, played.side_m))
 
 
-_USUAL: dict[int, float] = {}
+_USUAL: dict[tuple[str, ...], float] = {}
 
 
-def usual_height_log(condition: Condition) -> float:
-    """The usual height in the eye: the mean of fault-free players, who curve the ball and miss the middle a little."""
-    if id(condition) in _USUAL:
-        return _USUAL[id(condition)]
-    z = draws(4096, 2 * len(INPUTS), 5)
-    spread = {kind: condition.settings["spreads"][kind][condition.level] for kind in ("own", "club")}
-    change = {
-        name: spread["own"][name] * z[:, j] + spread["club"][name] * z[:, j + len(INPUTS)]
-        for j, name in enumerate(INPUTS)
-    }
+def usual_height_log(condition: Condition, kinds: Sequence[str] = ("own", "club")) -> float:
+    """The usual height in the eye: the median of fault-free players, who curve the ball and miss the middle a little.
+
+    kinds: the spreads of what is held against it: of typical balls, or with "scatter" of single ones.
+    """
+    key = (condition.club.id, condition.level, *kinds)
+    if key in _USUAL:
+        return _USUAL[key]
+    z = draws(4096, len(INPUTS), 5)
+    spread = [condition.settings["spreads"][kind][condition.level] for kind in kinds]
+    change = {name: np.hypot.reduce([one[name] for one in spread]) * z[:, j] for j, name in enumerate(INPUTS)}
     played = shot(*moved(condition.swing, condition.set_up, condition.club, change), condition.club, flight=True)
-    _USUAL[id(condition)] = float(np.median(_height_log(played)[played.contact == 0]))
-    return _USUAL[id(condition)]
+    _USUAL[key] = float(np.median(height_log(played)[played.contact == 0]))
+    return _USUAL[key]
 
 
 def _is(condition: Condition, words: Any, played: Any, variable: str, value: str) -> Array:
@@ -190,7 +192,7 @@ def _is(condition: Condition, words: Any, played: Any, variable: str, value: str
             edge = border["strong_curve_share"]
         chosen = {"left": amount < -edge, "right": amount > edge}.get(side, np.abs(amount) <= edge)
     elif variable == "height":
-        log = _height_log(played) - usual_height_log(condition)
+        log = height_log(played) - usual_height_log(condition)
         chosen = log < border["low_height_log"] if value == "low" else log > border["high_height_log"]
     elif variable == "contact":
         chosen = played.contact == CONTACTS.index(value)

@@ -1,8 +1,9 @@
 """Every cause against every word, one ball at a time: the fields of the ranking against Monte Carlo.
 
 ``python -m tests.diagnosis.regions [CLUB ...]`` plays each cause 20,000 times through the full geometry (size, the
-player's own, the club's and the ball's spread) and prints how far the fields are off. Words of direction are counted
-over sound strikes, as the ranking means them.
+player's own, the club's and the ball's spread) and prints how far the fields are off, with the noise of the playing.
+Words of direction are counted over sound strikes, as the ranking means them, size by size: a player with a large fault
+tells of the few sound balls he has as one with a small fault does of his many.
 """
 
 from __future__ import annotations
@@ -18,9 +19,13 @@ from arclore.engine.geometry.shot import CONTACTS, TURFS, shot, side_of_face
 from arclore.engine.library.clubs import club_from_entry
 from arclore.engine.library.stack import load_library
 from arclore.engine.quantities import Array
+from scipy.special import gammaincinv
 
-from tests.diagnosis.brute_force import INPUTS, playable, usual_height_log
+from tests.diagnosis.brute_force import INPUTS, height_log, playable, usual_height_log
 
+LIMIT = 0.03
+SIZES = 50  # of a cause, that balls are counted by
+SHOWN = 8
 WORDS = (
     ("start", "left"),
     ("start", "right"),
@@ -47,6 +52,7 @@ class Miss:
     cause: str
     word: str
     played: float
+    noise: float  # one standard error of what was played
     field: float
 
     @property
@@ -66,17 +72,26 @@ def misses(family: str, level: str, balls: int, seed: int = 1) -> list[Miss]:
         if candidate.either_way or not candidate.entry.get("moves"):
             continue
         flags = _played(condition, candidate.entry, candidate.size_spread, balls, random)
-        for (variable, value), flag in zip(WORDS, flags, strict=True):
+        for (variable, value), (flag, told) in zip(WORDS, flags, strict=True):
             field = _field(model, condition, family, i, variable, value)
-            found.append(Miss(candidate.id, f"{variable} {value}", float(np.mean(flag)), field))
+            found.append(Miss(candidate.id, f"{variable} {value}", *_share(flag, told), field))
     return found
+
+
+def _share(flag: Array, told: Array) -> tuple[float, float]:
+    """How often a word is true of the balls it is told of, every size counting alike, and the standard error."""
+    true, all_of = ((one.reshape(SIZES, -1)).sum(axis=1) for one in (flag & told, told))
+    some = all_of > 0
+    true, all_of = true[some], all_of[some]
+    likely = (true + 1.0) / (all_of + 2.0)
+    return float((true / all_of).mean()), float(np.sqrt((likely * (1 - likely) / all_of).sum()) / len(true))
 
 
 def _field(model: Model, condition: Condition, family: str, i: int, variable: str, value: str) -> float:
     block = BLOCK_OF[variable]
     grid = condition.grids[block]
     variance = sum(condition.spread(kind)[block] ** 2 for kind in ("own", "club", "scatter"))
-    spread = np.sqrt(variance + model.added_variance[family][block][i])
+    spread = grid.less_cells(np.sqrt(variance + model.added_variance[family][block][i]))
     points = condition.fault_free_point[block] + model.shifts[family][block][i]
     bends = condition.bend_class(model.bend_logs[family][i])
     fields = [grid.blurred(condition.region(variable, value, int(bend)), spread) for bend in bends]
@@ -87,13 +102,15 @@ def _field(model: Model, condition: Condition, family: str, i: int, variable: st
 
 def _played(
     condition: Condition, cause: dict[str, object], spread: float, balls: int, random: np.random.Generator
-) -> list[Array]:
+) -> list[tuple[Array, Array]]:
+    """Word by word: which balls it is true of, and which it is told of; balls in order of size."""
     spreads = condition.settings["spreads"]
     change: dict[str, Array] = {}
     for name in INPUTS:
         variance = sum(spreads[kind][condition.level][name] ** 2 for kind in ("own", "club", "scatter"))
         change[name] = random.normal(0.0, np.sqrt(variance), balls)
-    size = random.gamma(1 / spread**2, spread**2, balls) if spread > 0 else np.ones(balls)
+    shape = 1 / max(spread, 1e-3) ** 2
+    size = gammaincinv(shape, (np.arange(balls) + random.random(balls)) / balls) / shape
     for name, amount in amounts(cause, condition.club.family).items():
         change[name] = change.get(name, np.zeros(balls)) + amount * size
     for name, sd in amounts(cause, condition.club.family, "sd").items():
@@ -110,36 +127,47 @@ def _played(
         "curve": played.curve_m / far / border["curve_share"],
         "finish": played.side_m / np.maximum(played.carry_m, 1e-6) / border["finish_share"],
     }
-    height = np.log(np.maximum(played.apex_m, 0.01) / np.maximum(played.carry_m, 1.0)) - usual_height_log(condition)
+    height = height_log(played) - usual_height_log(condition)
+    every = np.ones(balls, dtype=bool)
     flags = []
     for variable, value in WORDS:
         if variable in amount:
-            x = amount[variable][sound]
-            flags.append(x < -1 if value == "left" else x > 1)
+            x = amount[variable]
+            flags.append((x < -1 if value == "left" else x > 1, sound))
         elif variable == "height":
-            flags.append(height < border["low_height_log"] if value == "low" else height > border["high_height_log"])
+            far_off = height < border["low_height_log"] if value == "low" else height > border["high_height_log"]
+            flags.append((far_off, every))
         elif variable == "contact":
-            flags.append(played.contact == CONTACTS.index(value))
+            flags.append((played.contact == CONTACTS.index(value), every))
         elif variable == "turf":
-            flags.append(played.turf == TURFS.index(value))
+            flags.append((played.turf == TURFS.index(value), every))
         else:
-            flags.append(side == value)
+            flags.append((side == value, every))
     return flags
+
+
+def far_off(found: list[Miss]) -> list[Miss]:
+    """Those off by more than 0.03, the worst first."""
+    return sorted((miss for miss in found if miss.size > LIMIT), key=lambda miss: -miss.size)
 
 
 def summary(found: list[Miss]) -> tuple[float, float, float]:
     """Mean size, share within 0.03, largest."""
     sizes = np.array([miss.size for miss in found])
-    return float(sizes.mean()), float((sizes <= 0.03).mean()), float(sizes.max())
+    return float(sizes.mean()), float((sizes <= LIMIT).mean()), float(sizes.max())
 
 
 def main(families: list[str]) -> int:
     for family in families or FULL_SWING:
         found = misses(family, "intermediate", 20_000)
         mean, within, largest = summary(found)
-        print(f"{family}: mean difference {mean:.4f}, within 0.03 {within:.3f}, largest {largest:.3f}")
-        for miss in sorted(found, key=lambda m: -m.size)[:8]:
-            print(f"  {miss.cause}, {miss.word}: played {miss.played:.3f}, field {miss.field:.3f}")
+        print(f"{family}: mean difference {mean:.4f}, within {LIMIT} {within:.3f}, largest {largest:.3f}")
+        worst = far_off(found)
+        print(f"  {len(found)} of cause x word, {len(worst)} off by more; +- is three standard errors of the playing:")
+        for miss in worst[:SHOWN]:
+            print(
+                f"  {miss.cause}, {miss.word}: played {miss.played:.3f} +- {3 * miss.noise:.3f}, field {miss.field:.3f}"
+            )
     return 0
 
 

@@ -43,14 +43,14 @@ def test_one_cause_at_a_time_is_what_pairs_make_of_it(bench: Bench) -> None:
 
 
 def test_nodes_brought_together_move_chances_little(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Three hundred causes at 150 nodes a block and at as many as they have: no chance moves by more than 0.006."""
+    """Three hundred causes at 150 nodes a block and at as many as they have: no chance moves by more than 0.01."""
     causes = grown(bench.library.causes, 300)
     whole = ranked(bench, causes).marginal
     monkeypatch.setattr(of_model, "MOST_NODES", 150)
     together = ranked(bench, causes)
     assert len(together.model.nodes("direction", together.clubs_of("direction")).shifts[0]) == 152
     moved = np.abs(together.marginal - whole)
-    assert 0.0 < moved.max() < 0.006
+    assert 0.0 < moved.max() < 0.01
     assert together.marginal[:-1].argmax() == whole[:-1].argmax()
 
 

@@ -27,6 +27,7 @@ REFUTED, REFUTED_STUDENTS = 5, 100
 LINK_LOGIT, SHIFT_RANGE, LEFT_OUT = 0.5, (0.6, 1.5), 10
 TRULY_OFF_DEG = 2.0
 FLIGHT_SPEAKS_BITS = 0.5
+COUNTED = {"bits": "counting", "random": "counting alone"}  # by the rule whose answers are counted
 
 
 @dataclass(frozen=True)
@@ -95,10 +96,10 @@ def _lot(world: World, taught: Desk, count: int, random: np.random.Generator, ru
     for rule in rules:
         played = play(taught, drawn, truth, rule, random, start)
         by_rule[rule] = [rows[:, :causes] for rows in played.marginals]
+        by_rule[COUNTED[rule]] = counted(taught, played, start)
         if rule == "bits":
             unlisted = [rows[:, causes] for rows in played.marginals]
             by_rule["single"] = [rows[:, :causes] for rows in played.singles]
-            by_rule["counting"] = counted(taught, played, start)
     gone = (members == causes).any(axis=1) & (drawn.members != world.full.model.unlisted).all(axis=1)
     return Results(members, acts(members, causes), by_rule, unlisted, gone)
 
@@ -170,6 +171,7 @@ def main_rows(results: Results, families: list[str], random: np.random.Generator
     last = len(STAGES) - 1
     names = {
         "random": "random checks",
+        "counting alone": "symptom counting, random checks",
         "counting": "symptom counting, same answers",
         "single": "naive Bayes, same answers",
     }

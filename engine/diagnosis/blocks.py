@@ -78,8 +78,7 @@ class BlockTable:
     def smoothed(self, c: int, field: Array, scatter: int) -> Array:
         """A likelihood field of club c with the club's own spread (and the unlisted one's) worked in."""
         spread = self.rest[c] if scatter != BROAD else np.hypot(self.rest[c], self.broad[c])
-        grid = self.conditions[c].grids[self.block]
-        return grid.blurred(field, grid.less_cells(spread))
+        return self.conditions[c].grids[self.block].blurred(field, spread)
 
     def evaluate(self, smoothed: Callable[[int, int, int], Array]) -> Array:
         """P(evidence of this block | pair of nodes), (pairs,).

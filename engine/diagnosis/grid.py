@@ -32,7 +32,6 @@ class Axis:
         return np.asarray(self.first + self.step * np.arange(self.count), dtype=float)
 
 
-CELL_VARIANCE = 1 / 12 + 1 / 12  # steps: of the place in a cell, and of looking up the nearest or between two
 LEAST_BLUR = 0.05  # steps: less is none
 ALONE = 250_000  # multiplications: OpenBLAS, which numpy is built with, does up to 262,144 in one thread
 
@@ -89,11 +88,6 @@ class Grid:
             if sd > LEAST_BLUR * axis.step:
                 field = _along(_blur(axis, float(sd)), field, dimension)
         return field
-
-    def less_cells(self, spread: Array) -> Array:
-        """What is left to blur a field of words by: cells hold means, and looking up between them is a blur as well."""
-        steps = np.array([axis.step for axis in self.axes])
-        return np.asarray(np.sqrt(np.maximum(spread**2 - CELL_VARIANCE * steps**2, 0.0)))
 
     def index(self, points: Array) -> Ints:
         """The place nearest to points (..., dimensions) on the finer grid; points off it are brought to its edge."""

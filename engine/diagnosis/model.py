@@ -23,7 +23,6 @@ from arclore.engine.diagnosis.snapping import groups, means
 from arclore.engine.quantities import Array
 
 Made = TypeVar("Made")
-SPREAD_KEPT, SKEW_KEPT = 0.885, 0.73  # of a gamma distribution's, by the two sizes that stand for it
 LARGEST_SIZE_SPREAD = 0.8  # of a cause's size: more is another cause
 LEAST_SHIFT = 0.02  # in steps of the grid: a cause that moves a block by less leaves it alone
 MOST_NODES = 400  # of one block: of more, the nearest are brought together, so that a large library stays quick
@@ -50,16 +49,13 @@ class Candidate:
 
 
 def size_nodes(spread: float) -> tuple[Array, Array]:
-    """Two sizes of a cause and their weights, which stand for a gamma distribution with mean 1 and this spread.
+    """Two sizes of a cause and their weights: the Gauss points of a gamma distribution with mean 1 and this spread.
 
-    A cause's size varies between people but never changes its sign. Two points that match variance and skewness too lie
-    so far out that little is true of the sizes between them; these lie nearer, where the share of sizes that carry a
-    ball over a border is least wrong for the widest spreads of causes, about 1.2 times that of the balls.
+    A cause's size varies between people but never changes its sign; the two points match mean, variance and skewness.
     """
-    skew = SKEW_KEPT * spread
-    root = np.sqrt(1.0 + skew**2)
-    sizes = 1.0 + SPREAD_KEPT * spread * (skew + np.array([-root, root]))
-    return sizes, 0.5 * (1.0 + np.array([1.0, -1.0]) * skew / root)
+    root = np.sqrt(1.0 + spread**2)
+    sizes = 1.0 + spread * (spread + np.array([-root, root]))
+    return sizes, 0.5 * (1.0 + np.array([1.0, -1.0]) * spread / root)
 
 
 def size_spread(cause: Mapping[str, Any]) -> float:

@@ -91,7 +91,7 @@ def _field(model: Model, condition: Condition, family: str, i: int, variable: st
     block = BLOCK_OF[variable]
     grid = condition.grids[block]
     variance = sum(condition.spread(kind)[block] ** 2 for kind in ("own", "club", "scatter"))
-    spread = grid.less_cells(np.sqrt(variance + model.added_variance[family][block][i]))
+    spread = np.sqrt(variance + model.added_variance[family][block][i])
     points = condition.fault_free_point[block] + model.shifts[family][block][i]
     bends = condition.bend_class(model.bend_logs[family][i])
     fields = [grid.blurred(condition.region(variable, value, int(bend)), spread) for bend in bends]

@@ -36,7 +36,7 @@ GROUPS = {
 }
 """What is settled before the club moves, and what happens while it moves."""
 WORTH_SAYING = 1 / 3  # from here on "nothing to fix" and "none of these" may head the page
-CLEARLY = 1.5  # how many times the other group's share makes it plain
+CLEARLY = 2.5  # how many times the other group's share makes it plain
 BENDS = {"strong": "far", "slight": "a bit"}
 BITS_WORDS = ((3.0, "very strongly"), (1.5, "strongly"), (0.5, "somewhat"), (0.0, "slightly"))
 VARIABLE_WORDS = {

@@ -84,6 +84,7 @@ def test_the_club_is_told_in_three_sentences_with_their_figures() -> None:
     [
         ("aim", {"aim": 0.6, "downswing": 0.2}, "Set-up, not swing."),
         ("release", {"aim": 0.2, "release": 0.6}, "Swing, not set-up."),
+        ("release", {"aim": 0.36, "release": 0.56}, "Look at the swing first; the set-up is not ruled out."),
         ("grip", {"grip": 0.3, "backswing": 0.3}, "Look at the set-up first; the swing is not ruled out."),
         ("equipment", {"equipment": 0.5, "grip": 0.1}, "Neither set-up nor swing leads, but equipment."),
     ],

@@ -8,7 +8,7 @@ variables. Nothing of a deviation is then counted twice.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -19,6 +19,7 @@ from arclore.engine.diagnosis.measured import LEAST, USUAL_ERROR
 from arclore.engine.quantities import Array
 
 if TYPE_CHECKING:
+    from arclore.engine.diagnosis.blocks import BlockTable
     from arclore.engine.diagnosis.ranking import Answer, Ranking
 
 BESIDE = {"swing_direction_deg": ("line", "direction"), "low_point_body_cm": ("body", "strike")}
@@ -43,7 +44,7 @@ class Reading:
     """A measured number as it is weighed beside the flight.
 
     near: the block of the flight. own, of_near: what each member at each of its sizes moves of the number and of the
-    flight's coordinate, (members + 1, 2). mean, variance: of that coordinate given the flight, (pairs of nodes,).
+    flight's coordinate, (members + 1, 2). mean, variance: of that coordinate given the flight, (places of the table,).
     """
 
     near: str
@@ -59,17 +60,24 @@ class Reading:
     mean: Array
     variance: Array
 
-    def factor(self, first: Ints, second: Ints, place: Ints, sizes: tuple[int, int]) -> Array:
-        """P(reading | two members at these of their sizes, flight) up to a factor; place: the pair of their nodes."""
-        s, t = sizes
-        moved, moved_near = (m[first, s] + m[second, t] for m in (self.own, self.of_near))
+    def factor(self, members: Sequence[Ints], sizes: Sequence[int], place: Ints) -> Array:
+        """P(reading | members at these of their sizes, flight) up to a factor; place: of their nodes, in the table."""
+        moved, moved_near = (
+            sum((m[member, size] for member, size in zip(members, sizes, strict=True)), np.zeros(()))
+            for m in (self.own, self.of_near)
+        )
         foreseen = self.usual + moved + self.share * (self.mean[place] - self.usual_near - moved_near)
         sd = np.sqrt(self.left + self.share**2 * self.variance[place] + self.error**2)
         return _likelihood(self.low, self.high, foreseen, sd)
 
 
-def reading_of(ranking: Ranking, answer: Answer, answers: frozenset[Answer]) -> Reading:
-    """A measured number beside the flight of ``answers``: without any of its block it stands for itself."""
+def reading_of(
+    ranking: Ranking, answer: Answer, answers: frozenset[Answer], table: BlockTable | None = None
+) -> Reading:
+    """A measured number beside the flight of ``answers``: without any of its block it stands for itself.
+
+    table: of the near block, whose sums of nodes are asked for; the ranking's own pairs where none is given.
+    """
     block, near = BESIDE[answer.variable]
     model, club = ranking.model, answer.club
     condition = model.conditions[club]
@@ -78,13 +86,16 @@ def reading_of(ranking: Ranking, answer: Answer, answers: frozenset[Answer]) -> 
     usual, usual_near = (float(condition.fault_free_point[b][0]) for b in (block, near))
     own, of_near = (np.pad(model.shifts[club][b][:, :, 0], ((0, 2), (0, 0))) for b in (block, near))
     share, left = regression(condition, block, near, float(condition.blur[near][0]))
-    moments = _moments(ranking, near, club, answers)
+    moments = _moments(ranking, near, club, answers, table)
     return Reading(near, low, high, error, usual, usual_near, own, of_near, share, left, *moments)
 
 
-def _moments(ranking: Ranking, block: str, club: str, answers: frozenset[Answer]) -> tuple[Array, Array]:
-    """Mean and variance (pairs of nodes,) of a club's first coordinate in a block, given these answers."""
-    own, clubs, table = ranking.block_answers(block, answers), ranking.clubs_of(block), ranking.table(block)
+def _moments(
+    ranking: Ranking, block: str, club: str, answers: frozenset[Answer], table: BlockTable | None
+) -> tuple[Array, Array]:
+    """Mean and variance (places,) of a club's first coordinate in a block, given these answers."""
+    own, clubs = ranking.block_answers(block, answers), ranking.clubs_of(block)
+    laid = ranking.table(block) if table is None else table
     along = ranking.model.conditions[club].grids[block].mesh()[0]
 
     def weighed(power: int) -> Array:
@@ -92,10 +103,12 @@ def _moments(ranking: Ranking, block: str, club: str, answers: frozenset[Answer]
             if clubs[c] != club:
                 return ranking.smoothed(block, clubs[c], own, scatter, bend)
             made_for = ranking._own(block, club, own, scatter)[2]
-            return table.smoothed(c, ranking.field(block, club, own, made_for, bend) * along**power, scatter)
+            return laid.smoothed(c, ranking.field(block, club, own, made_for, bend) * along**power, scatter)
 
+        if table is not None:
+            return table.evaluate(smoothed)
         key = ("moment", power, block, club, clubs, own, tuple(ranking._lines(block, one) for one in clubs))
-        return ranking.model.kept.of(key, lambda: table.evaluate(smoothed))
+        return ranking.model.kept.of(key, lambda: laid.evaluate(smoothed))
 
     whole, first, second = (np.maximum(weighed(0), 1e-300), weighed(1), weighed(2))
     return first / whole, np.maximum(second / whole - (first / whole) ** 2, 0.0)

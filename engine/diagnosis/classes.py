@@ -75,7 +75,7 @@ class Against:
             for reading in self.readings:
                 pair, nodes = self.blocks[reading.near]
                 others = self.second[start:]
-                part *= reading.factor(np.array(first), others, pair[nodes[first, s], nodes[others, t]], (s, t))
+                part *= reading.factor((np.array(first), others), (s, t), pair[nodes[first, s], nodes[others, t]])
             total += part
         return total
 

@@ -27,11 +27,11 @@ from typing import Any, ClassVar
 
 import numpy as np
 from arclore.engine.diagnosis.bends import Bends
-from arclore.engine.diagnosis.grid import Axis, Grid, rising, side_share
+from arclore.engine.diagnosis.grid import Axis, Grid, Ints, rising, side_share
 from arclore.engine.diagnosis.landings import Landings
 from arclore.engine.diagnosis.moves import Amounts, against_ball_and_ground, moved
 from arclore.engine.diagnosis.sound import FlightWords, reach_m, sound_strike, steepness_log
-from arclore.engine.diagnosis.turned import SPAN_DEG, USUAL_BEND, Ints, Turned, bend_class, log_of_class
+from arclore.engine.diagnosis.turned import SPAN_DEG, USUAL_BEND, Turned, bend_class, log_of_class
 from arclore.engine.geometry.club import Club
 from arclore.engine.geometry.setup import SetUp
 from arclore.engine.geometry.shot import CONTACTS, TURFS, Delivered, Swing, deliver, fault_free, shot

@@ -266,7 +266,7 @@ class Model:
             nodes = self.nodes(block, clubs)
             count = nodes.unlisted + 1
             if self.largest == 1:
-                table, place = block_table(nodes, (np.arange(count), np.zeros(count, dtype=np.intp)))
+                table, place = block_table(nodes, (np.arange(count), np.zeros(count, dtype=np.intp)), still)
                 pair = place[:, None]
             else:
                 first, second = np.triu_indices(count)

@@ -19,16 +19,6 @@ def left_after(fault: Array, fixes: Array, done: Sequence[int]) -> float:
     return float(fault @ (1.0 - fixes[list(done)]).prod(axis=0))
 
 
-def expected_cost(fault: Array, costs: Array, fixes: Array, order: Sequence[int]) -> float:
-    """Expected cost of repair: every action of the order costs, as long as the fault is still there.
-
-    fault: (faults,) probability of each, exactly one of which is the fault. costs: (actions,). fixes: (actions,
-    faults), chance that the action removes the fault, independent between actions. What no action removes is not
-    charged: end with an action that always works. Source: Heckerman, Breese and Rommelse 1995, section 2.
-    """
-    return sum(float(costs[action]) * left_after(fault, fixes, order[:step]) for step, action in enumerate(order))
-
-
 def ratio_order(fault: Array, costs: Array, fixes: Array) -> list[int]:
     """Actions by falling chance of repair per cost; the best order where no two actions repair the same fault."""
     return [int(action) for action in np.argsort(-(fixes @ fault) / costs, kind="stable")]

@@ -14,9 +14,9 @@ from typing import ClassVar
 
 import numpy as np
 from arclore.engine.diagnosis.condition import GRIDS, SAYS_NOTHING, Condition
-from arclore.engine.diagnosis.grid import Axis, Grid, side_share
+from arclore.engine.diagnosis.grid import Axis, Grid, Ints, side_share
 from arclore.engine.diagnosis.moves import Amounts, moved
-from arclore.engine.diagnosis.turned import USUAL_BEND, Ints
+from arclore.engine.diagnosis.turned import USUAL_BEND
 from arclore.engine.geometry.putt import Putt, putt, stroke
 from arclore.engine.geometry.shot import TURFS, Swing
 from arclore.engine.geometry.strike import FAT_M

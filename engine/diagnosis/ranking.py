@@ -316,9 +316,9 @@ class Ranking:
             if values is not None:
                 result = [r * values[place] for r, place in zip(result, places, strict=True)]
         for answer in sorted(self.beside & answers, key=lambda a: a.name):
-            reading, (first, second) = reading_of(self, answer, answers), self.model.two
+            reading = reading_of(self, answer, answers)
             at = zip(result, self._pairs[reading.near], SIZE_NODES, strict=True)
-            result = [r * reading.factor(first, second, place, sizes) for r, place, sizes in at]
+            result = [r * reading.factor(self.model.two, sizes, place) for r, place, sizes in at]
         return result
 
     def flight(self, answers: frozenset[Answer]) -> Array:

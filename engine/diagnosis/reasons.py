@@ -8,9 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from math import factorial
+from typing import TYPE_CHECKING
 
 import numpy as np
+from arclore.engine.diagnosis.posterior import marginals
 from arclore.engine.quantities import Array
+
+if TYPE_CHECKING:
+    from arclore.engine.diagnosis.ranking import Ranking
 
 
 def log2_odds(probability: Array) -> Array:
@@ -33,3 +38,20 @@ def shapley(log_odds_of: Callable[[int], Array], answers: int) -> Array:
             if not mask >> j & 1:
                 shares[:, j] += weight[mask.bit_count()] * (table[mask | 1 << j] - table[mask])
     return shares
+
+
+def because(ranking: Ranking, most: int) -> Array:
+    """Bits of each answer for each member (members, answers): Shapley shares, or leave-one-out above `most` answers."""
+    answers = ranking.answers
+    if not answers:
+        return np.zeros((ranking.model.unlisted + 1, 0))
+
+    def log_odds_of(mask: int) -> Array:
+        chosen = frozenset(a for j, a in enumerate(answers) if mask >> j & 1)
+        return log2_odds(marginals(ranking.model.sets, ranking.posterior(chosen)))
+
+    if len(answers) <= most:
+        return shapley(log_odds_of, len(answers))
+    full = (1 << len(answers)) - 1
+    whole = log_odds_of(full)
+    return np.stack([whole - log_odds_of(full ^ 1 << j) for j in range(len(answers))], axis=1)

@@ -13,8 +13,9 @@ from typing import ClassVar
 
 import numpy as np
 from arclore.engine.diagnosis.condition import NO_HEIGHT_LOG, SAYS_NOTHING, Condition
+from arclore.engine.diagnosis.grid import Ints
 from arclore.engine.diagnosis.moves import Amounts, moved
-from arclore.engine.diagnosis.turned import USUAL_BEND, Ints
+from arclore.engine.diagnosis.turned import USUAL_BEND
 from arclore.engine.geometry.sand import BLADE, DIGS, FACE_SHARE, MISSED, Splash, splash, splash_swing
 from arclore.engine.geometry.shot import Swing
 from arclore.engine.geometry.strike import CLEAN, FAT, MISS, THIN, TOP

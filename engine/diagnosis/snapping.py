@@ -10,10 +10,8 @@ from __future__ import annotations
 import heapq
 
 import numpy as np
-import numpy.typing as npt
+from arclore.engine.diagnosis.grid import Ints
 from arclore.engine.quantities import Array
-
-Ints = npt.NDArray[np.intp]
 
 
 def groups(rows: Array, weights: Array, most: int | None, same: float) -> Ints:

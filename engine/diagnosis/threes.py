@@ -8,18 +8,19 @@ A triple looks as heavy as its pairs make it: L(ij) L(ik) L(jk) L() / L(i) L(j) 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cached_property
+from functools import cached_property, partial
 from itertools import product
 
 import numpy as np
 import numpy.typing as npt
-from arclore.engine.diagnosis.blocks import block_table
+from arclore.engine.diagnosis.beside import BESIDE, reading_of
+from arclore.engine.diagnosis.blocks import BlockTable, block_table
 from arclore.engine.diagnosis.condition import BLOCKS
+from arclore.engine.diagnosis.grid import Ints
 from arclore.engine.diagnosis.posterior import Sets, all_sets, marginals, size_prior, symmetric_sum
 from arclore.engine.diagnosis.ranking import Ranking
 from arclore.engine.quantities import Array
 
-Ints = npt.NDArray[np.intp]
 MOST_MEMBERS = 160  # whose triples are looked at: 670,000
 PLAYED, DRAWN = 1200, 400  # the heaviest, and a sample of the rest
 LEAST_ALONE = 1e-150  # so that a product of two is still above nothing
@@ -151,18 +152,28 @@ class Threes:
         sizes = list(product((0, 1), repeat=3))
         result = np.array([[model.size_weights[members[:, k], s] for k, s in enumerate(size)] for size in sizes])
         by_size: Array = result.prod(axis=1)
+        laid = {}
         for block in BLOCKS:
-            clubs = self.ranking.clubs_of(block)
-            if clubs:
+            if clubs := self.ranking.clubs_of(block):
                 self.ranking.still()
-                by_size *= self._block(block, clubs, members, sizes)
+                table, place = laid[block] = self._laid(block, clubs, members, sizes)
+                self.ranking.still()
+                by_size *= table.evaluate(partial(self._smoothed, block, clubs))[place]
+        for answer in sorted(self.ranking.beside, key=lambda answer: answer.name):
+            self.ranking.still()
+            table, place = laid[BESIDE[answer.variable][1]]
+            reading = reading_of(self.ranking, answer, self.answers, table)
+            by_size *= [reading.factor(tuple(members.T), size, row) for size, row in zip(sizes, place, strict=True)]
         total: Array = by_size.sum(axis=0)
         return total
 
-    def _block(
+    def _smoothed(self, block: str, clubs: tuple[str, ...], c: int, scatter: int, bend: int) -> Array:
+        return self.ranking.smoothed(block, clubs[c], self.answers, scatter, bend)
+
+    def _laid(
         self, block: str, clubs: tuple[str, ...], members: npt.NDArray[np.int32], sizes: Sequence[tuple[int, ...]]
-    ) -> Array:
-        """P(block's answers | these three at these sizes), (sizes, rows)."""
+    ) -> tuple[BlockTable, Ints]:
+        """The block's table for these triples, and the place in it of each at these sizes, (sizes, rows)."""
         nodes = self.model.nodes(block, clubs)
         acting = np.array([[nodes.of_member[members[:, k], s] for k, s in enumerate(size)] for size in sizes])
         rows = np.sort(np.moveaxis(acting, 1, -1).reshape(-1, 3), axis=1)
@@ -171,8 +182,4 @@ class Threes:
             (rows[:, 0] * count + rows[:, 1]) * count + rows[:, 2], return_index=True, return_inverse=True
         )
         table, at = block_table(nodes, tuple(rows[kept].T))
-        self.ranking.still()
-        values = table.evaluate(
-            lambda c, scatter, bend: self.ranking.smoothed(block, clubs[c], self.answers, scatter, bend)
-        )
-        return values[at[place]].reshape(len(sizes), -1)
+        return table, at[place].reshape(len(sizes), -1)

@@ -11,7 +11,6 @@ from copy import copy
 from dataclasses import replace
 from typing import Any
 
-import numpy as np
 from arclore.engine.diagnosis.advice import advice, drills_of, first_of
 from arclore.engine.diagnosis.case import CLUB_FAMILIES, Case, CaseError, ClubUsed, case_of, club_used
 from arclore.engine.diagnosis.condition import Condition
@@ -22,10 +21,9 @@ from arclore.engine.diagnosis.left_out import of_three, of_two
 from arclore.engine.diagnosis.model import Model
 from arclore.engine.diagnosis.moves import FULL_SWING
 from arclore.engine.diagnosis.next_check import suggestions
-from arclore.engine.diagnosis.posterior import marginals
 from arclore.engine.diagnosis.putt_condition import PuttCondition
 from arclore.engine.diagnosis.ranking import Ranking, changed_name
-from arclore.engine.diagnosis.reasons import log2_odds, shapley
+from arclore.engine.diagnosis.reasons import because
 from arclore.engine.diagnosis.remedy import barred, chosen_first
 from arclore.engine.diagnosis.sand_condition import SandCondition
 from arclore.engine.diagnosis.shown import shown_order
@@ -50,6 +48,7 @@ NEEDED_SETTINGS = (
     "commonness",
     "acting_causes",
     "unlisted_weight",
+    "most_paired_causes",
     "spreads",
     "borders",
     "faults",
@@ -60,7 +59,6 @@ NEEDED_SETTINGS = (
     "safety",
 )
 REHEARSED = {"start": "left", "curve": "left", "height": "low", "contact": ["clean"], "turf": ["none"]}
-MOST_PAIRED = 1000  # causes whose pairs are ranked while somebody waits, where the library does not say
 MOST_SHAPLEY_ANSWERS, MOST_LIVE_ANSWERS = 8, 3
 USUAL_LEVEL = "intermediate"  # whose swing the geometry plays where the level is not known
 CONDITIONS = {"putt": PuttCondition, "sand": SandCondition}  # by club family; the full swing's serves all the others
@@ -137,7 +135,7 @@ class Bench:
             families = case.families or FULL_SWING
             of_case = (self.library.causes, self.library.settings, families, conditions, case.level)
             model = Model(*of_case, self.largest, self.learned)
-            if len(model.candidates) > self.library.settings.get("most_paired_causes", MOST_PAIRED) and not paired:
+            if len(model.candidates) > self.library.settings["most_paired_causes"] and not paired:
                 model = Model(*of_case, 1, self.learned)
             self._models[key] = model
         return self._models[key]
@@ -350,10 +348,10 @@ def _ranked(ranking: Ranking, order: Sequence[int], case: Case, library: Library
 def _explained(ranking: Ranking, order: Sequence[int], case: Case, bench: Bench, most: int | None) -> dict[str, Any]:
     """Why, what the club did, and what to do next."""
     delivery = Delivery(ranking)
-    because = _because(ranking, MOST_SHAPLEY_ANSWERS if most is None else most)
+    bits = because(ranking, MOST_SHAPLEY_ANSWERS if most is None else most)
     made = ranking.model.conditions
     return {
-        "causes": [_cause(i, ranking, delivery, because, case) for i in order],
+        "causes": [_cause(i, ranking, delivery, bits, case) for i in order],
         "delivery_faults": ordered(delivery.faults()),
         **advice(ranking, delivery, order, case, bench.library),
         **next_step(ranking, bench.library.checks),
@@ -372,32 +370,15 @@ def _row(ranking: Ranking, i: int) -> dict[str, Any]:
     }
 
 
-def _cause(i: int, ranking: Ranking, delivery: Delivery, because: Array, case: Case) -> dict[str, Any]:
+def _cause(i: int, ranking: Ranking, delivery: Delivery, bits: Array, case: Case) -> dict[str, Any]:
     verdict = delivery.verdict(i)
-    bits = [
-        {"finding": spoken(answer, case), "bits": float(because[i, j])}
+    reasons = [
+        {"finding": spoken(answer, case), "bits": float(bits[i, j])}
         for j, answer in enumerate(ranking.answers)
-        if abs(because[i, j]) >= 0.05
+        if abs(bits[i, j]) >= 0.05
     ]
     return {
         **_row(ranking, i),
         "geometry": geometry_of(verdict, case),
-        "because": sorted(bits, key=lambda row: (-abs(row["bits"]), row["finding"])),
+        "because": sorted(reasons, key=lambda row: (-abs(row["bits"]), row["finding"])),
     }
-
-
-def _because(ranking: Ranking, most: int) -> Array:
-    """Bits of each answer for each member: Shapley shares, or leave-one-out where there are too many answers."""
-    answers = ranking.answers
-    if not answers:
-        return np.zeros((ranking.model.unlisted + 1, 0))
-
-    def log_odds_of(mask: int) -> Array:
-        chosen = frozenset(a for j, a in enumerate(answers) if mask >> j & 1)
-        return log2_odds(marginals(ranking.model.sets, ranking.posterior(chosen)))
-
-    if len(answers) <= most:
-        return shapley(log_odds_of, len(answers))
-    full = (1 << len(answers)) - 1
-    whole = log_odds_of(full)
-    return np.stack([whole - log_odds_of(full ^ 1 << j) for j in range(len(answers))], axis=1)

@@ -11,11 +11,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
+from arclore.engine.diagnosis.grid import Ints
 from arclore.engine.diagnosis.sound import FlightWords
 from arclore.engine.quantities import Array, Number
 
-Ints = npt.NDArray[np.intp]
 WIDEST_FACE_TO_PATH_DEG = 30.0
 SPAN_DEG = np.arange(-WIDEST_FACE_TO_PATH_DEG, WIDEST_FACE_TO_PATH_DEG + 0.5, 0.5)
 LOFT_SHIFTS_DEG = np.arange(-12.0, 18.1, 3.0)

@@ -53,7 +53,9 @@ def test_it_is_asked_when_wanted_and_leads_back() -> None:
 
 def test_every_place_is_one_that_a_case_takes() -> None:
     for choice in PLACE.choices:
-        valid(case_input(Lesson((("place", choice.value),), 1)), "definitions", "#/$defs/case_input")
+        given = case_input(Lesson((("place", choice.value),), 1))
+        assert given["place"] == choice.value
+        valid(given, "definitions", "#/$defs/case_input")  # raises where it is not
 
 
 def test_of_what_is_told_together_none_is_said_to_be_doubtful() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from arclore.engine.diagnosis.plan import best_order, expected_cost
+from arclore.engine.diagnosis.plan import best_order, left_after
 from arclore.engine.diagnosis.posterior import Sets, marginals, normalised
 from arclore.engine.diagnosis.reasons import log2_odds, shapley
 from arclore.engine.diagnosis.sensitivity import logit
@@ -22,6 +22,16 @@ def independent_sizes(odds: Array) -> Array:
         e[1:] += value * e[:-1].copy()
     total: Array = e / e.sum()
     return total
+
+
+def expected_cost(fault: Array, costs: Array, fixes: Array, order: Sequence[int]) -> float:
+    """Expected cost of repair: every action of the order costs, as long as the fault is still there.
+
+    fault: (faults,) probability of each, exactly one of which is the fault. costs: (actions,). fixes: (actions,
+    faults), chance that the action removes the fault, independent between actions. What no action removes is not
+    charged: end with an action that always works. Source: Heckerman, Breese and Rommelse 1995, section 2.
+    """
+    return sum(float(costs[action]) * left_after(fault, fixes, order[:step]) for step, action in enumerate(order))
 
 
 def decision_value(fault: Array, costs: Array, fixes: Array, rates: Array) -> float:

@@ -11,7 +11,7 @@ import pytest
 from arclore.engine.diagnosis.conflict import conflict_bits, conflict_given
 from arclore.engine.diagnosis.learning import Links, learn_links, learned
 from arclore.engine.diagnosis.next_check import binary_bits, bits_of_rates
-from arclore.engine.diagnosis.plan import best_order, coverage, expected_cost, ratio_order
+from arclore.engine.diagnosis.plan import best_order, coverage, ratio_order
 from arclore.engine.diagnosis.posterior import (
     Finding,
     Sets,
@@ -27,7 +27,7 @@ from arclore.engine.quantities import Array
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.diagnosis.formulas import decision_value, largest_change, shapley_bits
+from tests.diagnosis.formulas import decision_value, expected_cost, largest_change, shapley_bits
 
 ACTING = (0.05, 0.62, 0.25, 0.08)
 seeds = st.integers(0, 2**32 - 1)

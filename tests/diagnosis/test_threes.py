@@ -52,9 +52,11 @@ def test_a_triple_against_brute_force(bench: Bench) -> None:
     assert max(brute) > 0.3
 
 
-def test_a_third_cause_that_moves_nothing_leaves_the_flight_as_it_is(bench: Bench) -> None:
-    """The triple's likelihood is then its pair's."""
-    ranking = ranking_of(bench, TWO_CLUBS, (*CHOSEN[:2], "no-steady-routine"))
+@pytest.mark.parametrize("measured", [{}, {"divot-direction": -4.0}], ids=["words", "a number beside them"])
+def test_a_third_cause_that_moves_nothing_leaves_the_flight_as_it_is(bench: Bench, measured: dict[str, float]) -> None:
+    """The triple's likelihood is then its pair's, that of a number which the flight has nearly told included."""
+    ranking = ranking_of(bench, {**TWO_CLUBS, "checks": measured}, (*CHOSEN[:2], "no-steady-routine"))
+    assert len(ranking.beside) == len(measured)
     model = ranking.model
     assert not model.candidates[model.place["no-steady-routine"]].entry.get("moves")
     pair = ranking.flight(frozenset(ranking.answers))[(model.sets.members < 3).all(axis=1) & (model.sets.sizes == 2)]

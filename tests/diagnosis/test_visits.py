@@ -36,6 +36,7 @@ def test_the_interval_of_a_change_is_that_of_newcombe(
 ) -> None:
     """Newcombe 1998, Statistics in Medicine 17, 873-890, table II, method 10: from memory, so it warns only."""
     change = compare(before, now)
+    assert -1.0 <= change.low < change.now - change.before <= change.high <= 1.0
     if (round(change.low, 4), round(change.high, 4)) != (low, high):
         warnings.warn(f"{before} to {now}: {change.low:.4f} to {change.high:.4f}, not {low} to {high}", stacklevel=1)
 

@@ -9,9 +9,9 @@ from itertools import permutations
 
 import numpy as np
 import pytest
-from arclore.engine.diagnosis.plan import best_order, coverage, expected_cost, greedy_plan, ratio_order
+from arclore.engine.diagnosis.plan import best_order, coverage, greedy_plan, ratio_order
 
-from tests.diagnosis.formulas import decision_value
+from tests.diagnosis.formulas import decision_value, expected_cost
 
 PROGRAM_VIRUS_HARDWARE = np.array([0.8, 0.15, 0.05])
 REBOOT_TOOL_REFORMAT_NEW = np.array([[1, 0, 0], [0, 0.95, 0], [0.99, 0.99, 0], [1, 1, 1]])
